@@ -1,0 +1,154 @@
+"""A material as the solver needs it: one enthalpy curve, cut into zones at its phase changes."""
+
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Kind = Literal["alloy", "mold", "chill", "insulation", "gas"]
+
+REFERENCE_TEMPERATURE = 298.15  # K; enthalpy is zero here for the solid
+
+
+@dataclass(frozen=True)
+class Zone:
+    """One stretch of an enthalpy curve between two phase changes.
+
+    Parameters
+    ----------
+    enthalpy : ndarray, shape (n,), [J/m3]
+        Strictly rising; the first and last stand on the zone's ends.
+    temperature : ndarray, shape (n,), [K]
+        Never falling; flat where a phase change runs at one temperature.
+    conductivity : ndarray, shape (n,), [W/mK]
+    solid_fraction : ndarray, shape (n,), [1]
+        One for a material that never melts.
+    """
+
+    enthalpy: Array
+    temperature: Array
+    conductivity: Array
+    solid_fraction: Array
+
+
+@dataclass(frozen=True)
+class EnthalpyCurve:
+    """Temperature, conductivity and solid fraction against volumetric enthalpy.
+
+    At most four zones, each starting at the enthalpy where the last one ended, so that every
+    phase change lies on a breakpoint; between nodes all values are linear in enthalpy.
+    """
+
+    zones: tuple[Zone, ...]
+
+    def temperature_at(self, enthalpy: Array) -> Array:
+        """Temperature [K] at a volumetric enthalpy [J/m3], any shape."""
+        return self._at(enthalpy, "temperature")
+
+    def conductivity_at(self, enthalpy: Array) -> Array:
+        """Conductivity [W/mK] at a volumetric enthalpy [J/m3], any shape."""
+        return self._at(enthalpy, "conductivity")
+
+    def solid_fraction_at(self, enthalpy: Array) -> Array:
+        """Solid fraction [1] at a volumetric enthalpy [J/m3], any shape."""
+        return self._at(enthalpy, "solid_fraction")
+
+    def enthalpy_at(self, temperature: Array | float, *, molten: bool = True) -> Array:
+        """Volumetric enthalpy [J/m3] at a temperature [K].
+
+        Where a phase change runs at just this temperature, ``molten`` takes its upper end.
+        Outside the curve's ends the last slope goes on.
+        """
+        wanted = np.atleast_1d(np.asarray(temperature, dtype=float))
+        heights = np.concatenate([zone.temperature for zone in self.zones])
+        enthalpies = np.concatenate([zone.enthalpy for zone in self.zones])
+        side: Literal["left", "right"] = "right" if molten else "left"
+        upper = np.clip(np.searchsorted(heights, wanted, side=side), 1, heights.size - 1)
+        lower = upper - 1
+        rise = heights[upper] - heights[lower]
+        steps = np.where(rise > 0.0, rise, 1.0)
+        share = np.where(rise > 0.0, (wanted - heights[lower]) / steps, 0.0)
+        found = enthalpies[lower] + share * (enthalpies[upper] - enthalpies[lower])
+        return found.reshape(np.shape(temperature))
+
+    def _at(self, enthalpy: Array, name: str) -> Array:
+        wanted = np.asarray(enthalpy, dtype=float)
+        found = np.interp(wanted, self.zones[0].enthalpy, getattr(self.zones[0], name))
+        for zone in self.zones[1:]:
+            inside = wanted >= zone.enthalpy[0]
+            found = np.where(inside, np.interp(wanted, zone.enthalpy, getattr(zone, name)), found)
+        return found
+
+
+@dataclass(frozen=True)
+class Property:
+    """A number of a card with its standing: range, source, grade and how it came into the case."""
+
+    key: str
+    text: str
+    range_text: str
+    source: str
+    grade: str
+    standing: Literal["given", "preset", "assumed"]
+
+
+@dataclass(frozen=True)
+class Material:
+    """A material of the model, in SI.
+
+    Parameters
+    ----------
+    name, title : str
+    kind : {"alloy", "mold", "chill", "insulation", "gas"}
+    density : float, [kg/m3]
+        Constant in the heat balance, so that heat is conserved exactly.
+    curve : EnthalpyCurve
+    emissivity : float, [1]
+        Of an open surface.
+    temperature_range : (float, float), [K]
+        The span in which the card's tables have a source.
+    latent_heat : float, [J/kg]
+        Zero for a material that never melts.
+    solidus, liquidus : float, [K]
+        NaN for a material that never melts.
+    coherency, feeding_cutoff : float, [1]
+        Solid fractions: dendrites meet, and liquid can no longer pass.
+    properties : tuple of Property
+    card : dict
+        The whole card as written, for the results file.
+    """
+
+    name: str
+    title: str
+    kind: Kind
+    density: float
+    curve: EnthalpyCurve
+    emissivity: float
+    temperature_range: tuple[float, float]
+    latent_heat: float = 0.0
+    solidus: float = float("nan")
+    liquidus: float = float("nan")
+    coherency: float = float("nan")
+    feeding_cutoff: float = float("nan")
+    properties: tuple[Property, ...] = ()
+    card: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class InterfaceConductance:
+    """Heat conductance of the joint between two materials against the hotter surface's temperature.
+
+    Parameters
+    ----------
+    temperature : ndarray, shape (n,), [K]
+        Strictly rising; outside it the end values hold.
+    conductance : ndarray, shape (n,), [W/m2K]
+    source, grade : str
+    """
+
+    temperature: Array
+    conductance: Array
+    source: str
+    grade: str

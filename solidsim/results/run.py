@@ -1,0 +1,120 @@
+"""A run: what was computed, in SI, whether it lives in memory or was read from a file."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.section.layout import Section
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class AlloyFacts:
+    """The facts of the poured metal that findings need: [K], [J/kg], [kg/m3], [1]."""
+
+    name: str
+    title: str
+    pour_temperature: float
+    liquidus: float
+    solidus: float
+    latent_heat: float
+    density: float
+    feeding_cutoff: float
+
+
+@dataclass(frozen=True)
+class JudgingRules:
+    """Where and against what a run is judged.
+
+    Parameters
+    ----------
+    temperature : float, [K]
+        Gradient and cooling rate are kept as each cell passes it.
+    niyama_limit : float, [(K s)^1/2/m]
+    niyama_source : str
+    """
+
+    temperature: float
+    niyama_limit: float
+    niyama_source: str
+
+
+@dataclass(frozen=True)
+class Frames:
+    """Snapshots: times (nt,) [s], temperature [K] and solid fraction [1], float32 (nt, ny, nx)."""
+
+    times: Array
+    temperature: NDArray[np.float32]
+    solid_fraction: NDArray[np.float32]
+
+
+@dataclass(frozen=True)
+class ProbeCurve:
+    """Cooling curve of one point: place [m], times (n,) [s], temperatures (n,) [K]."""
+
+    name: str
+    x: float
+    y: float
+    times: Array
+    temperatures: Array
+
+
+@dataclass(frozen=True)
+class EnergyAccount:
+    """Heat against time since the pour, shape (n,) [s] and [J].
+
+    ``released`` left the metal; it stands against ``stored`` (mold, cores, chills) plus ``lost``
+    (through the outer boundaries and open surfaces).
+    """
+
+    times: Array
+    released: Array
+    stored: Array
+    lost: Array
+
+    @property
+    def imbalance(self) -> float:
+        """Largest gap of the account as a share of all heat released or taken up, [1]."""
+        gap = np.abs(self.released - self.stored - self.lost)
+        moved = np.max(np.abs(self.released) + np.abs(self.stored) + np.abs(self.lost)) / 2
+        return float(np.max(gap) / moved) if moved > 0 else 0.0
+
+
+@dataclass(frozen=True)
+class StepHistory:
+    """One row an accepted step: start and length [s], stages, and the tries that were refused."""
+
+    times: Array
+    lengths: Array
+    stages: NDArray[np.int64]
+    refused: NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Run:
+    """What was computed for one case; field names and units stand in ``quantities.FIELDS``."""
+
+    title: str
+    units: Literal["metric", "inch"]
+    section: Section
+    alloy: AlloyFacts
+    judging: JudgingRules
+    fields: Mapping[str, Array]
+    frames: Frames
+    probes: tuple[ProbeCurve, ...]
+    account: EnergyAccount
+    steps: StepHistory
+    stop_reason: str
+    finished: bool
+    warnings: tuple[str, ...]
+    provenance: Mapping[str, Any] = field(default_factory=dict)
+    findings: tuple[dict[str, Any], ...] = ()
+
+    @property
+    def metal(self) -> NDArray[np.bool_]:
+        """Cells that hold poured metal, shape (ny, nx)."""
+        return self.section.metal
