@@ -8,7 +8,11 @@ class SolidsimError(Exception):
 
 
 class QuantityError(SolidsimError, ValueError):
-    """A text that cannot be read as a quantity with a unit."""
+    """A text that cannot be read as a quantity with a unit: its fault, without the place."""
+
+    def __init__(self, given: str, allowed: str, write: str):
+        self.given, self.allowed, self.write = given, allowed, write
+        super().__init__(f"{given}; {allowed}; write {write}")
 
 
 @dataclass(frozen=True)
