@@ -52,6 +52,10 @@ class SectionError(SolidsimError, ValueError):
     """Shapes that cannot be laid on a grid."""
 
 
+class SizingError(SolidsimError, ValueError):
+    """Numbers from which a rule of the trade cannot be worked."""
+
+
 class SolverError(SolidsimError):
     """A computation that stopped for a stated reason."""
 
