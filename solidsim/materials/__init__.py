@@ -1,0 +1,21 @@
+"""What the metal, the sand and the chills are made of, and how well they touch.
+
+Cards are data files (``cards/NAME.toml``); each value carries its unit, range, source and grade.
+`build_material` turns a card, or the same data written in a case, into one enthalpy curve;
+`interface_between` says how well two materials in contact pass heat.
+"""
+
+from solidsim.materials.building import build_material
+from solidsim.materials.library import library_material, library_names, read_card
+from solidsim.materials.material import EnthalpyCurve, InterfaceConductance, Material, Property
+
+__all__ = [
+    "EnthalpyCurve",
+    "InterfaceConductance",
+    "Material",
+    "Property",
+    "build_material",
+    "library_material",
+    "library_names",
+    "read_card",
+]

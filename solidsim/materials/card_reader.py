@@ -1,0 +1,200 @@
+"""Reading a card: every value with its unit, range, source and grade, every fault reported."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.errors import QuantityError
+from solidsim.materials.material import Property
+from solidsim.materials.property_table import PropertyTable
+from solidsim.quantities import KINDS, read_quantity
+
+Array = NDArray[np.float64]
+Key = tuple[str | int, ...]
+Report = Callable[[Key, str, str, str], None]
+Standing = Literal["given", "preset", "assumed"]
+
+GRADES = ("measured", "handbook", "estimated")
+VALUE_KEYS = ("value", "table", "range", "source", "grade")
+Bounds = tuple[float, float]
+POSITIVE: Bounds = (np.nextafter(0.0, 1.0), np.inf)
+
+
+@dataclass
+class CardReader:
+    """A card being read.
+
+    Parameters
+    ----------
+    data : mapping
+        The card as written.
+    standing : {"given", "preset"}
+        A preset card states source and grade of every value; in a case a bare value will do.
+    report : callable
+        Takes each fault: key, what was given, what is allowed, what to write.
+    """
+
+    data: Mapping[str, Any]
+    standing: Standing
+    report: Report
+    properties: list[Property] = field(default_factory=list)
+    faults: int = 0
+
+    def fault(self, key: Key, given: object, allowed: str, write: str) -> None:
+        """Report one fault."""
+        self.faults += 1
+        self.report(key, given if isinstance(given, str) else repr(given), allowed, write)
+
+    def refuse_unknown(self, given: Iterable[str], known: Iterable[str], at: Key = ()) -> None:
+        """Report keys that a card does not have, each with the nearest that it has."""
+        names = list(known)
+        for key in given:
+            if key not in names:
+                near = get_close_matches(key, names, n=1)
+                self.fault((*at, key), "unknown key", f"one of {', '.join(names)}", *near or [""])
+
+    def text(self, key: str, default: str, choices: tuple[str, ...] = ()) -> str:
+        """Words under a key, of a given choice if there is one."""
+        found = self.data.get(key, default)
+        if not isinstance(found, str) or (choices and found not in choices):
+            allowed = f"one of {', '.join(choices)}" if choices else "a text"
+            self.fault((key,), found, allowed, f'"{choices[0] if choices else default}"')
+            return default
+        return found
+
+    def number(self, key: str, kind: str, default: float, example: str, bounds: Bounds) -> float:
+        """One number in SI under a key; ``default`` (then marked assumed) where it is left out."""
+        if key not in self.data:
+            if not np.isnan(default):
+                text = f"{default:g} {KINDS[kind].si}".removesuffix(" 1")
+                common = "common practice, no source"
+                self.properties.append(Property(key, text, "", common, "estimated", "assumed"))
+            return default
+        found = self.table(key, kind, example, bounds)
+        if found is not None and found.value.size > 1:
+            self.fault((key,), "a table", "one number", f'"{example}"')
+        return default if found is None else float(found.value[0])
+
+    def table(
+        self, key: str, kind: str, example: str, bounds: Bounds = POSITIVE
+    ) -> PropertyTable | None:
+        """Value or table in SI under a key, or None after a fault."""
+        if key not in self.data:
+            self.fault((key,), "nothing", f"a {kind.replace('-', ' ')} is needed", f'"{example}"')
+            return None
+        raw = self.data[key]
+        if isinstance(raw, Mapping):
+            return self._sourced(key, raw, kind, example, bounds)
+        if self.standing == "preset":
+            write = f'{{ value = "{example}", source = "...", grade = "handbook" }}'
+            self.fault((key,), raw, "a card gives the source and grade of every value", write)
+        found = self.values((key,), raw, kind, example, bounds)
+        if found is not None:
+            self._keep(key, raw, "", "the case", "given")
+        return found
+
+    def values(
+        self, key: Key, raw: object, kind: str, example: str, bounds: Bounds = POSITIVE
+    ) -> PropertyTable | None:
+        """One quantity, or rows of temperature and quantity."""
+        if not isinstance(raw, list):
+            value = self.quantity(key, raw, kind, example, bounds)
+            return None if value is None else PropertyTable.constant(value)
+        rows = [self._row((*key, at), row, kind, example, bounds) for at, row in enumerate(raw)]
+        whole = [row for row in rows if row is not None]
+        if len(whole) < max(len(rows), 2):
+            if len(rows) < 2:
+                self.fault(key, raw, "two rows or more", f'[["20 °C", "{example}"], ...]')
+            return None
+        temperature, value = np.array(whole).T
+        steps = np.diff(temperature)
+        if np.any(steps < 0) or np.any((steps[1:] == 0) & (steps[:-1] == 0)):
+            allowed = "rising temperatures; one may stand twice to mark a step"
+            self.fault(key, "a table that does not rise", allowed, "the rows in order")
+            return None
+        return PropertyTable(temperature, value)
+
+    def quantity(
+        self, key: Key, raw: object, kind: str, example: str, bounds: Bounds = (-np.inf, np.inf)
+    ) -> float | None:
+        """One quantity in SI within bounds, or None after a fault."""
+        bare = isinstance(raw, (int, float)) and not isinstance(raw, bool)
+        if bare and "" in KINDS[kind].units:
+            raw = f"{raw}"
+        if not isinstance(raw, str):
+            self.fault(key, raw, f"a {kind.replace('-', ' ')} with its unit", f'"{example}"')
+            return None
+        try:
+            value = read_quantity(raw, kind)
+        except QuantityError as error:
+            self.fault(key, error.given, error.allowed, error.write)
+            return None
+        if bounds[0] <= value <= bounds[1]:
+            return value
+        low = "above 0" if bounds[0] == POSITIVE[0] else f"{bounds[0]:g} or more"
+        high = "" if bounds[1] == np.inf else f", at most {bounds[1]:g}"
+        self.fault(key, f'"{raw}"', low + high, f'"{example}"')
+        return None
+
+    def sourced(self, key: Key, raw: Mapping[str, Any]) -> tuple[str, str]:
+        """Source and grade of a value, with a fault for each that is missing."""
+        source, grade = raw.get("source"), raw.get("grade")
+        if not isinstance(source, str) or not source.strip():
+            allowed = "where the value comes from"
+            self.fault((*key, "source"), source or "no source", allowed, '"from memory"')
+        if grade not in GRADES:
+            allowed = f"one of {', '.join(GRADES)}"
+            self.fault((*key, "grade"), grade or "no grade", allowed, '"estimated"')
+        return str(source), str(grade)
+
+    def _sourced(
+        self, key: str, raw: Mapping[str, Any], kind: str, example: str, bounds: Bounds
+    ) -> PropertyTable | None:
+        self.refuse_unknown(raw, VALUE_KEYS, (key,))
+        form = "table" if "table" in raw else "value"
+        if form not in raw or {"table", "value"} <= raw.keys():
+            self.fault((key,), dict(raw), "either a value or a table", f'value = "{example}"')
+            return None
+        found = self.values((key, form), raw[form], kind, example, bounds)
+        source, grade = self.sourced((key,), raw)
+        spread = self._range((key, "range"), raw.get("range"), kind, example, found)
+        self._keep(key, raw[form], spread, source, grade)
+        return found
+
+    def _range(
+        self, key: Key, raw: object, kind: str, example: str, found: PropertyTable | None
+    ) -> str:
+        if raw is None:
+            return ""
+        if isinstance(raw, str):
+            self.quantity(key, raw, "fraction", "10 %", (0.0, 1.0))
+            return f"± {raw}"
+        if not isinstance(raw, list) or len(raw) != 2:
+            self.fault(key, raw, "the two ends of the range, or a share", '"10 %"')
+            return ""
+        low, high = (self.quantity((*key, at), raw[at], kind, example) for at in (0, 1))
+        if found is not None and low is not None and high is not None:
+            if not low <= found.value.min() <= found.value.max() <= high:
+                self.fault(key, raw, "a range that holds the value", "the lower end first")
+        return f"{raw[0]} to {raw[1]}"
+
+    def _row(
+        self, key: Key, row: object, kind: str, example: str, bounds: Bounds
+    ) -> tuple[float, float] | None:
+        if not isinstance(row, list) or len(row) != 2:
+            self.fault(key, row, "a temperature and a value", f'["20 °C", "{example}"]')
+            return None
+        temperature = self.quantity((*key, 0), row[0], "temperature", "20 °C", POSITIVE)
+        value = self.quantity((*key, 1), row[1], kind, example, bounds)
+        return None if temperature is None or value is None else (temperature, value)
+
+    def _keep(self, key: str, raw: Any, spread: str, source: str, grade: str) -> None:
+        text = str(raw)
+        if isinstance(raw, list) and raw and all(isinstance(row, list) for row in raw):
+            ends = [f"{row[-1]} at {row[0]}" for row in (raw[0], raw[-1])]
+            text = f"{' to '.join(ends)} ({len(raw)} points)"
+        self.properties.append(Property(key, text, spread, source, grade, self.standing))
