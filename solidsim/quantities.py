@@ -36,6 +36,7 @@ _SIZES = {
         **{"J": 1, "kJ": 1000, "MJ": "1e6", "GJ": "1e9", "Wh": 3600, "kWh": "3.6e6", "BTU": _BTU},
         **{"W": 1, "kW": 1000, "MW": "1e6", "Pa": 1, "hPa": 100, "kPa": 1000, "MPa": "1e6"},
         **{"bar": "1e5", "mbar": 100, "atm": 101325},
+        **{"N": 1, "kN": 1000, "kgf": str(GRAVITY), "lbf": _POUND * Fraction(str(GRAVITY))},
         "psi": _POUND * Fraction(str(GRAVITY)) / _INCH**2,
         **{"%": "0.01", "rad": 1, "°": math.pi / 180},
     }.items()
@@ -136,6 +137,7 @@ KINDS: dict[str, Kind] = {
     ),
     "energy": _kind("J", "J, kJ, MJ, Wh, kWh, BTU", "J, kJ, MJ", "BTU"),
     "power": _kind("W", "W, kW, MW, BTU/h", "W, kW", "BTU/h"),
+    "force": _kind("N", "N, kN, kgf, lbf", "N, kN", "lbf"),
     "pressure": _kind("Pa", "Pa, hPa, kPa, MPa, mbar, bar, atm, psi", "Pa, kPa, MPa", "psi"),
     "flow-rate": _kind("m3/s", "m3/s, L/s, L/min, cm3/s, in3/s, ft3/s", "cm3/s, L/s", "in3/s"),
     "contraction": _kind("1", "%, mm/m, in/ft, mm/mm, in/in", "%", "in/ft"),
@@ -143,6 +145,7 @@ KINDS: dict[str, Kind] = {
     "angle": _kind("rad", "°, rad", "°", "°"),
     "number": _kind("1", "", "", "", digits=4),
     "temperature-gradient": _kind("K/m", "K/m, K/cm, K/mm, °C/mm, °F/in", "°C/mm", "°F/in"),
+    "mold-constant": _kind("s/m2", "s/m2, s/mm2, s/cm2, min/cm2, min/in2", "min/cm2", "min/in2"),
     "cooling-rate": _kind(
         "K/s",
         "K/s, K/min, K/h, °C/s, °C/min, °C/h, °F/s, °F/min, °F/h",
