@@ -14,7 +14,10 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class AlloyFacts:
-    """The facts of the poured metal that findings need: [K], [J/kg], [kg/m3], [1]."""
+    """The facts of the poured metal that findings need: [K], [J/kg], [kg/m3], [1].
+
+    ``heat_content`` is given off from the pour to the solidus, [J/m3].
+    """
 
     name: str
     title: str
@@ -24,6 +27,7 @@ class AlloyFacts:
     latent_heat: float
     density: float
     feeding_cutoff: float
+    heat_content: float = float("nan")
 
 
 @dataclass(frozen=True)
@@ -36,11 +40,17 @@ class JudgingRules:
         Gradient and cooling rate are kept as each cell passes it.
     niyama_limit : float, [(K s)^1/2/m]
     niyama_source : str
+    mold_effusivity : float, [W s^1/2/m2K]
+        Of the sand, root of conductivity times heat taken up a kelvin, between its start and the
+        freezing metal.
+    mold_temperature : float, [K]
     """
 
     temperature: float
     niyama_limit: float
     niyama_source: str
+    mold_effusivity: float = float("nan")
+    mold_temperature: float = float("nan")
 
 
 @dataclass(frozen=True)

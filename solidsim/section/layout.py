@@ -2,28 +2,14 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from solidsim.case.description import METAL_ROLES, Role
 from solidsim.section.grid import Grid
 
 Array = NDArray[np.float64]
-Role = Literal[
-    "casting",
-    "feeder",
-    "neck",
-    "ingate",
-    "runner",
-    "sprue",
-    "core",
-    "chill",
-    "sleeve",
-    "insulation",
-    "air",
-]
-METAL_ROLES = frozenset({"casting", "feeder", "neck", "ingate", "runner", "sprue"})
 
 
 @dataclass(frozen=True)

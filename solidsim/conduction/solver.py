@@ -1,0 +1,315 @@
+"""Heat conduction with freezing, one adaptive step at a time."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.conduction import conduction_kernels as kernels
+from solidsim.conduction.joints import joint_rules, pack_joints
+from solidsim.conduction.material_tables import pack_tables
+from solidsim.conduction.super_time_steps import stage_coefficients, stages_for
+from solidsim.errors import SolverError
+from solidsim.materials.material import Material
+from solidsim.model import Boundary, Model
+from solidsim.section.grid import Grid
+
+Array = NDArray[np.float64]
+
+LONGEST_STEP = 200.0  # s
+FIRST_STEP = 5.0  # explicit steps
+SAFETY = 0.9
+MOST_REFUSALS = 40  # in a row, before a step is given up
+SCALE_SHARE = 0.15  # of the span of temperatures: this change counts like all the latent heat
+WIDE_RANGE, NARROW_RANGE = 30.0, 10.0  # K of freezing range
+WIDE_TOLERANCE, NARROW_TOLERANCE = 0.05, 0.2  # change of a cell in a step against its scale
+NEVER = -1e300  # J/m3: a threshold that nothing passes
+METAL, ELSEWHERE, OUTSIDE = 0, 1, 2  # groups of the heat account
+
+
+@dataclass(frozen=True)
+class StepReport:
+    """One accepted step.
+
+    Parameters
+    ----------
+    start, length : float, [s]
+    stages, refused : int
+        Stages of the step, and the tries that changed too much.
+    heat : ndarray, shape (3,), [J]
+        Taken up by metal, by all else on the grid, and by what stands outside it.
+    sample_times : ndarray, shape (stages,), [s]
+    samples : ndarray, shape (stages, np), [K]
+    """
+
+    start: float
+    length: float
+    stages: int
+    refused: int
+    heat: Array
+    sample_times: Array
+    samples: Array
+
+
+@dataclass
+class Conduction:
+    """State of the heat in a model; made by ``start_conduction``.
+
+    Arrays carry a ring of reservoir cells, shape (ny + 2, nx + 2). ``watched.crossings`` (nk, nc)
+    [s], its rows in the order of ``passing``, and ``watched.gradients`` (nc,) [K/m] belong to the
+    metal cells in reading order.
+    """
+
+    model: Model
+    passing: tuple[str, ...]
+    tables: kernels.MaterialTables
+    joints: kernels.Joints
+    arrays: kernels.StepArrays
+    watched: kernels.Watched
+    faces: kernels.Faces
+    conductivity: tuple[Array, Array]
+    volumes: Array
+    group: NDArray[np.int64]
+    enthalpy_scale: Array
+    tolerance: float
+    time: float = 0.0
+    next_length: float = 0.0
+    cell_updates: int = 0
+
+    @property
+    def enthalpy(self) -> Array:
+        """Volumetric enthalpy of the cells, shape (ny, nx), [J/m3]."""
+        return self.arrays.h[1:-1, 1:-1]
+
+    @property
+    def temperature(self) -> Array:
+        """Temperature of the cells, shape (ny, nx), [K]."""
+        return self.arrays.T[1:-1, 1:-1]
+
+    def passed(self, name: str) -> Array:
+        """Time at which each cell cooled past a point, (ny, nx), [s]; NaN where it has not."""
+        return self._spread(self.watched.crossings[self.passing.index(name)])
+
+    def gradient(self) -> Array:
+        """Temperature gradient of each metal cell as it was judged, shape (ny, nx), [K/m]."""
+        return self._spread(self.watched.gradients)
+
+    def _spread(self, values: Array) -> Array:
+        out = np.full(self.arrays.h.shape, math.nan)
+        out.flat[self.watched.cells] = values
+        return out[1:-1, 1:-1]
+
+    def solid_fraction(self) -> Array:
+        """Solid fraction of the cells, shape (ny, nx), [1]; one for what never melts."""
+        out = np.zeros_like(self.arrays.h)
+        kernels.solid_fractions(self.arrays.h, self.arrays.material, self.tables, out)
+        return out[1:-1, 1:-1]
+
+
+def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> Conduction:
+    """Make the arrays of a model's heat.
+
+    Parameters
+    ----------
+    model : Model
+    sampled : ndarray of int64, shape (np,), optional
+        Cells, as ``j * nx + i``, whose temperature is kept at every stage.
+    """
+    grid, depth, count = model.section.grid, model.section.depth, len(model.materials)
+    outside = [model.open_air, *model.sides]
+    tables = pack_tables(
+        [material.curve for material in model.materials],
+        [boundary.temperature for boundary in outside],
+    )
+    material = _with_ring(model.material_index, count)
+    h = np.zeros(material.shape)
+    h[1:-1, 1:-1] = model.initial_enthalpy
+    volumes = np.ones(material.shape)
+    volumes[1:-1, 1:-1] = grid.cell_volumes(depth)
+    faces = _faces(grid, depth)
+    rules = joint_rules(
+        model.interfaces,
+        [(count + n, boundary) for n, boundary in enumerate(outside)],
+        [part.emissivity for part in model.materials],
+    )
+    passing = passing_points(model)
+    ringed = np.arange(h.size).reshape(h.shape)[1:-1, 1:-1].ravel()
+    blank = [np.zeros_like(h) for _ in range(7)]
+    state = Conduction(
+        model=model,
+        passing=tuple(passing),
+        tables=tables,
+        joints=pack_joints(material, rules, faces),
+        arrays=kernels.StepArrays(h, *blank[:5], 1.0 / volumes, material),
+        watched=_watched(
+            grid, material == model.metal, passing, ringed[[] if sampled is None else sampled]
+        ),
+        faces=faces,
+        conductivity=(blank[5], blank[6]),
+        volumes=volumes,
+        group=np.select([material == model.metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
+        enthalpy_scale=np.ones(count + len(outside)),
+        tolerance=_tolerance(model.materials[model.metal]),
+    )
+    _look_up(state)
+    kernels.forget_passed(h, state.watched)
+    state.enthalpy_scale[:count] = _enthalpy_scales(state, outside)
+    return state
+
+
+def passing_points(model: Model) -> dict[str, float]:
+    """Enthalpies of the metal whose passing is noted, falling, [J/m3]."""
+    metal, judging = model.materials[model.metal], model.judging
+    if not metal.latent_heat:
+        return dict.fromkeys(("liquidus", "judging", "solidus"), NEVER)
+    at = metal.curve.enthalpy_at
+    points = {
+        "liquidus": at(metal.liquidus, molten=True),
+        "judging_above": at(judging.temperature + judging.window / 2.0),
+        "judging": at(judging.temperature),
+        "judging_below": at(judging.temperature - judging.window / 2.0, molten=False),
+        "solidus": at(metal.solidus, molten=False),
+    }
+    return {
+        name: float(h) for name, h in sorted(points.items(), key=lambda point: -float(point[1]))
+    }
+
+
+def advance(state: Conduction, latest: float = math.inf) -> StepReport:
+    """Take one step that ends at ``latest`` [s] or before.
+
+    The step is as long as the wanted accuracy allows and is repeated when it changed too much.
+
+    Raises
+    ------
+    SolverError
+        When a cell leaves the finite numbers, or no step is short enough.
+    """
+    limit = _freeze_conductances(state)
+    if state.next_length == 0.0:
+        state.next_length = FIRST_STEP * min(limit, LONGEST_STEP)
+    for refused in range(MOST_REFUSALS):
+        length = _fitted(min(state.next_length, LONGEST_STEP), latest - state.time)
+        stages = stages_for(length, limit)
+        coefficients = stage_coefficients(stages)
+        samples = np.zeros((stages, state.watched.samples.size))
+        state.arrays = kernels.run_stages(
+            state.time, length, coefficients, state.arrays, state.faces, state.tables,
+            state.watched, samples,
+        )  # fmt: skip
+        state.cell_updates += stages * state.model.material_index.size
+        change = kernels.largest_change(state.arrays.D, state.arrays.material, state.enthalpy_scale)
+        if not math.isfinite(change):
+            raise SolverError(f"heat: a cell left the finite numbers at {state.time:.6g} s")
+        fit = SAFETY * state.tolerance / change if change > 0.0 else math.inf
+        state.next_length = length * min(max(fit, 0.5), 1.5)
+        if change <= 2.0 * state.tolerance:
+            start = state.time
+            heat = _accept(state, length)
+            times = start + length * coefficients.time[1:]
+            return StepReport(start, length, stages, refused, heat, times, samples)
+        _look_up(state)
+        kernels.forget_passed(state.arrays.h, state.watched)
+    raise SolverError(f"heat: no step is short enough at {state.time:.6g} s (tried {length:.3g} s)")
+
+
+def _accept(state: Conduction, length: float) -> Array:
+    """Make the newest change the state; heat by group [J]."""
+    heat = np.zeros(3)
+    kernels.heat_sums(state.arrays.D, state.volumes, state.group, heat)
+    state.arrays.h[...] += state.arrays.D
+    state.time += length
+    kernels.forget_passed(state.arrays.h, state.watched)
+    return heat
+
+
+def _fitted(wanted: float, left: float) -> float:
+    """Step that does not overshoot, nor leave a sliver for the next one, [s]."""
+    if wanted >= left:
+        return left
+    return min(wanted, left / 2.0) if wanted > left / 2.0 else wanted
+
+
+def _look_up(state: Conduction) -> None:
+    arrays = state.arrays
+    kernels.look_up(arrays.h, arrays.material, state.tables, arrays.T, *state.conductivity)
+
+
+def _freeze_conductances(state: Conduction) -> float:
+    """Set the face conductances for the state as it is; the explicit limit [s]."""
+    _look_up(state)
+    kernels.face_conductances(state.arrays.T, *state.conductivity, state.faces)
+    kernels.joint_conductances(state.arrays.T, *state.conductivity, state.joints, state.faces)
+    return kernels.explicit_limit(
+        state.faces, state.arrays.inverse_V, state.arrays.material, state.tables.steepest
+    )
+
+
+def _with_ring(index: NDArray[np.uint8], count: int) -> NDArray[np.uint8]:
+    """Material numbers with the reservoirs of the four sides around them."""
+    ringed = np.pad(index, 1, constant_values=count).astype(np.uint8)
+    ringed[1:-1, 0], ringed[1:-1, -1] = count + 1, count + 2
+    ringed[0, 1:-1], ringed[-1, 1:-1] = count + 3, count + 4
+    return ringed
+
+
+def _faces(grid: Grid, depth: Array) -> kernels.Faces:
+    """Half widths and areas of all faces with the ring, where half widths are zero."""
+    ny, nx = grid.shape
+    area_x, area_y = np.zeros((ny + 2, nx + 1)), np.zeros((ny + 1, nx + 2))
+    area_x[1:-1], area_y[:, 1:-1] = grid.face_areas_x(depth), grid.face_areas_y(depth)
+    return kernels.Faces(
+        half_x=np.pad(grid.dx / 2.0, 1),
+        half_y=np.pad(grid.dy / 2.0, 1),
+        area_x=area_x,
+        area_y=area_y,
+        Gx=np.zeros_like(area_x),
+        Gy=np.zeros_like(area_y),
+    )
+
+
+def _watched(
+    grid: Grid,
+    is_metal: NDArray[np.bool_],
+    passing: dict[str, float],
+    sampled: NDArray[np.int64],
+) -> kernels.Watched:
+    cells = np.flatnonzero(is_metal)
+    return kernels.Watched(
+        cells=cells,
+        is_metal=is_metal,
+        x=np.pad(grid.x_centers, 1, mode="edge"),
+        y=np.pad(grid.y_centers, 1, mode="edge"),
+        thresholds=np.array(list(passing.values())),
+        gradient_threshold=passing["judging"],
+        crossings=np.full((len(passing), cells.size), math.nan),
+        gradients=np.full(cells.size, math.nan),
+        samples=sampled,
+    )
+
+
+def _enthalpy_scales(state: Conduction, outside: list[Boundary]) -> list[float]:
+    """Change of each material's enthalpy that counts as much as freezing, [J/m3].
+
+    All latent heat of a metal; elsewhere ``SCALE_SHARE`` of the span of temperatures.
+    """
+    held = [boundary.temperature for boundary in outside if boundary.kind != "insulated"]
+    values = np.append(state.temperature.ravel(), held)
+    span = max(float(np.ptp(values)), 1e-6)
+    return [
+        material.density * material.latent_heat or SCALE_SHARE * span / steepest
+        for material, steepest in zip(state.model.materials, state.tables.steepest, strict=False)
+    ]
+
+
+def _tolerance(metal: Material) -> float:
+    """Allowed change of a step: a narrow freezing range freezes about a cell in 1/tolerance steps.
+
+    The values at both ends are measured ones: see DEVELOPERS.md, "Choice of scheme".
+    """
+    if not metal.latent_heat:
+        return WIDE_TOLERANCE
+    width = metal.liquidus - metal.solidus
+    share = np.clip((width - NARROW_RANGE) / (WIDE_RANGE - NARROW_RANGE), 0.0, 1.0)
+    return float(NARROW_TOLERANCE * (WIDE_TOLERANCE / NARROW_TOLERANCE) ** share)

@@ -1,0 +1,59 @@
+"""Coefficients of the RKL2 super-time-stepping scheme.
+
+Meyer, Balsara & Aslam (2014), J. Comput. Phys. 257:594-626, equations 16-18: s stages cover
+(s^2 + s - 2) / 4 explicit steps at second order.
+"""
+
+import math
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+class StageCoefficients(NamedTuple):
+    """Coefficients by stage, each shape (s + 1,); index 0 is not used.
+
+    With D_j the change of a cell's enthalpy since the start of the step and M_j = dt L(Y_j),
+    D_j = mu D_(j-1) + nu D_(j-2) + mu_tilde M_(j-1) + gamma_tilde M_0. ``time`` is where stage j
+    stands as a share of the step.
+    """
+
+    mu: Array
+    nu: Array
+    mu_tilde: Array
+    gamma_tilde: Array
+    time: Array
+
+
+def stages_for(length: float, explicit_limit: float) -> int:
+    """Least odd number of stages that is stable for a step of this length [s]."""
+    needed = math.ceil((math.sqrt(9.0 + 16.0 * length / explicit_limit) - 1.0) / 2.0)
+    return max(3, needed + (needed + 1) % 2)
+
+
+def longest_step(stages: int, explicit_limit: float) -> float:
+    """Longest stable step [s] with this number of stages."""
+    return explicit_limit * (stages * stages + stages - 2) / 4.0
+
+
+@lru_cache(maxsize=512)
+def stage_coefficients(stages: int) -> StageCoefficients:
+    """Coefficients for an odd number of stages >= 3."""
+    j = np.arange(stages + 1, dtype=float)
+    b = np.full(stages + 1, 1.0 / 3.0)
+    b[3:] = (j[3:] ** 2 + j[3:] - 2.0) / (2.0 * j[3:] * (j[3:] + 1.0))
+    w = 4.0 / (stages * stages + stages - 2.0)
+    mu, nu = np.zeros(stages + 1), np.zeros(stages + 1)
+    mu[2:] = (2.0 * j[2:] - 1.0) / j[2:] * b[2:] / b[1:-1]
+    nu[2:] = -(j[2:] - 1.0) / j[2:] * b[2:] / b[:-2]
+    mu_tilde = mu * w
+    mu_tilde[1] = b[1] * w
+    gamma_tilde = np.zeros(stages + 1)
+    gamma_tilde[2:] = -(1.0 - b[1:-1]) * mu_tilde[2:]
+    time = (j * j + j - 2.0) * w / 4.0
+    time[0], time[1] = 0.0, time[2] / 3.0
+    return StageCoefficients(mu, nu, mu_tilde, gamma_tilde, time)

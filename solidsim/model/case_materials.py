@@ -1,0 +1,116 @@
+"""The materials and interfaces of a case: its own tables, library cards, defaults by role."""
+
+from difflib import get_close_matches
+from typing import Any
+
+import numpy as np
+
+from solidsim.case import Case
+from solidsim.case.description import Interface, PartTable
+from solidsim.errors import MaterialError
+from solidsim.materials import (
+    InterfaceConductance,
+    Material,
+    build_material,
+    interface_between,
+    library_material,
+    library_names,
+)
+from solidsim.section.layout import METAL_ROLES
+
+DEFAULT_MATERIALS = {
+    "chill": "iron-chill",
+    "sleeve": "insulating-sleeve",
+    "insulation": "insulating-sleeve",
+}
+
+
+class CaseMaterials:
+    """The materials of a case by name, numbered as they turn up."""
+
+    def __init__(self, case: Case, report: Any):
+        self.case, self.report = case, report
+        self.found: dict[str, Material] = {}
+
+    def number(self, name: str, key: tuple[str | int, ...], role: str) -> int:
+        """Number of a material; a fault and zero where there is none of this name."""
+        if name not in self.found and (material := self._build(name, key)) is not None:
+            self.found[name] = material
+        material = self.found.get(name)
+        if material is None:
+            return 0
+        if role in ("alloy", "mold") and (material.kind == "alloy") != (role == "alloy"):
+            wanted = "an alloy" if role == "alloy" else "not an alloy"
+            self.report(key, f'"{name}" is of kind {material.kind}', wanted, "")
+        return list(self.found).index(name)
+
+    def _build(self, name: str, key: tuple[str | int, ...]) -> Material | None:
+        inline = self.case.description.material
+        if name in inline:
+
+            def report(inner: tuple[str | int, ...], given: str, allowed: str, write: str) -> None:
+                self.report(("material", name, *inner), given, allowed, write)
+
+            return build_material(name, inline[name], standing="given", report=report)
+        try:
+            return library_material(name)
+        except MaterialError:
+            known = [*inline, *library_names()]
+            near = get_close_matches(name, known, n=1)
+            self.report(
+                key,
+                f'"{name}" is no material',
+                f"one of {', '.join(known)}, or a [material.{name}] table in this file",
+                f'"{near[0]}"' if near else "",
+            )
+            return None
+
+
+def part_material(
+    part: PartTable, place: int, materials: CaseMaterials, metal: int, mold: int
+) -> int | None:
+    """Material number of a part; None for open air."""
+    key = ("part", place, "material")
+    if part.role in METAL_ROLES:
+        return metal
+    if part.material is not None:
+        return materials.number(part.material, key, part.role)
+    if part.role == "air":
+        return None
+    default = DEFAULT_MATERIALS.get(part.role)
+    return mold if default is None else materials.number(default, key, part.role)
+
+
+def interfaces_between(
+    written: tuple[Interface, ...], materials: tuple[Material, ...]
+) -> dict[tuple[int, int], InterfaceConductance]:
+    """Conductance of each pair of materials that do not touch perfectly."""
+    found = {}
+    for low, one in enumerate(materials):
+        for high in range(low + 1, len(materials)):
+            two = materials[high]
+            own = [w for w in written if _joins(w, one, two)]
+            joint = _written_joint(own[-1]) if own else interface_between(one.kind, two.kind)
+            if joint is not None:
+                found[low, high] = joint
+    return found
+
+
+def _joins(written: Interface, one: Material, two: Material) -> bool:
+    first, second = written.between
+    return any(
+        first in (a.name, a.kind) and second in (b.name, b.kind)
+        for a, b in ((one, two), (two, one))
+    )
+
+
+def _written_joint(written: Interface) -> InterfaceConductance | None:
+    """The conductance written in a case; None for perfect contact."""
+    if written.conductance == "perfect":
+        return None
+    if isinstance(written.conductance, float):
+        rows: Any = [(293.15, written.conductance)]
+    else:
+        rows = written.conductance
+    temperature, conductance = np.array(rows, dtype=float).T
+    return InterfaceConductance(temperature, conductance, "the case", "given")

@@ -1,0 +1,272 @@
+"""The one loop: step by step from the pour to the stop, watched, noted and stored."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.conduction.probing import probe_weights
+from solidsim.conduction.solver import Conduction, StepReport, advance, start_conduction
+from solidsim.errors import SolverError
+from solidsim.materials import Material
+from solidsim.model import Model
+from solidsim.quantities import ZERO_CELSIUS
+from solidsim.results.run import (
+    AlloyFacts,
+    EnergyAccount,
+    Frames,
+    JudgingRules,
+    ProbeCurve,
+    Run,
+    StepHistory,
+)
+from solidsim.watch import temperature_bounds, watch_energy, watch_temperatures
+
+Array = NDArray[np.float64]
+
+FRAME_GROWTH = 1.08  # a frame at least whenever the time since the pour has grown by this
+FIRST_FRAME = 0.25  # s
+LONGEST_RUN = 1e7  # s
+
+Progress = Callable[[float, float, str], None]
+"""Called with the time [s], the share that is done [1] and a word on what is going on."""
+
+
+class FrameStore(Protocol):
+    """Where snapshots go while a run is computed."""
+
+    def frame(self, time: float, temperature: Array, solid_fraction: Array) -> None:
+        """Take one snapshot: [s], [K], [1], shapes (ny, nx)."""
+
+
+@dataclass
+class _Log:
+    """What a run gathers on its way."""
+
+    frame_times: list[float] = field(default_factory=list)
+    temperatures: list[NDArray[np.float32]] = field(default_factory=list)
+    solid_fractions: list[NDArray[np.float32]] = field(default_factory=list)
+    solid_share: float = 0.0
+    steps: list[StepReport] = field(default_factory=list)
+    heat: list[Array] = field(default_factory=lambda: [np.zeros(3)])
+
+
+def simulate(
+    model: Model, *, store: FrameStore | None = None, progress: Progress | None = None
+) -> Run:
+    """Compute a model from the pour to its stop.
+
+    Parameters
+    ----------
+    model : Model
+    store : FrameStore, optional
+        Gets every snapshot as soon as it is made.
+    progress : callable, optional
+        Called after every step.
+
+    Raises
+    ------
+    SolverError
+        With the reason, when a watcher stops the run.
+    """
+    cells, weights = probe_weights(model, model.probes)
+    state = start_conduction(model, sampled=cells.ravel())
+    held = [side.temperature for side in (*model.sides, model.open_air) if side.kind != "insulated"]
+    bounds = temperature_bounds(state.temperature, held)
+    start_samples = state.temperature.ravel()[cells.ravel()]
+    log, reason = _Log(), ""
+    _take_frame(state, log, store)
+    latest = model.stop.value if model.stop.kind == "time" else math.inf
+    while not reason:
+        report = advance(state, latest)
+        log.steps.append(report)
+        log.heat.append(log.heat[-1] + report.heat)
+        metal, elsewhere, outside = log.heat[-1]
+        watch_temperatures(state.time, state.temperature, bounds)
+        watch_energy(state.time, -metal, elsewhere, outside)
+        reason = _stop_reason(state)
+        if reason or _frame_is_due(state, log):
+            _take_frame(state, log, store)
+        if progress:
+            progress(state.time, _share_done(state, log), "freezing")
+    return _finished_run(state, log, reason, start_samples, weights)
+
+
+def _stop_reason(state: Conduction) -> str:
+    """Why the run ends here; empty while it goes on."""
+    stop, metal = state.model.stop, state.model.section.metal
+    if stop.kind == "time":
+        return "the time asked for" if state.time >= stop.value else ""
+    if stop.kind == "solid" and not np.isnan(state.watched.crossings[_solidus_row(state)]).any():
+        return "all metal is solid"
+    if stop.kind == "temperature" and state.temperature[metal].max() <= stop.value:
+        return "the hottest metal has cooled to the shake-out temperature"
+    if state.time > LONGEST_RUN:
+        raise SolverError(f"stopped at {state.time:.6g} s: the metal does not get there")
+    return ""
+
+
+def _solidus_row(state: Conduction) -> int:
+    return state.passing.index("solidus")
+
+
+def _solid_share(state: Conduction) -> float:
+    """Share of the metal's volume that is solid, [1]."""
+    volumes = state.volumes[1:-1, 1:-1][state.model.section.metal]
+    fractions = state.solid_fraction()[state.model.section.metal]
+    return float((fractions * volumes).sum() / volumes.sum())
+
+
+def _share_done(state: Conduction, log: _Log) -> float:
+    """How far the run has come, [1]: by time, or by solid metal first and cooling after."""
+    stop = state.model.stop
+    if stop.kind == "time":
+        return min(state.time / stop.value, 1.0)
+    if stop.kind == "solid":
+        return log.solid_share
+    hottest = state.temperature[state.model.section.metal].max()
+    start = state.model.pour_temperature
+    return float(np.clip((start - hottest) / (start - stop.value), 0.0, 1.0))
+
+
+def _frame_is_due(state: Conduction, log: _Log) -> bool:
+    """When another share of the metal is solid, or much time has gone by."""
+    if state.time >= FRAME_GROWTH * log.frame_times[-1] + FIRST_FRAME:
+        return True
+    frozen = _solid_share(state) - log.solid_share
+    return frozen >= 1.0 / state.model.frames
+
+
+def _take_frame(state: Conduction, log: _Log, store: FrameStore | None) -> None:
+    fractions = state.solid_fraction()
+    log.frame_times.append(state.time)
+    log.temperatures.append(state.temperature.astype(np.float32))
+    log.solid_fractions.append(fractions.astype(np.float32))
+    log.solid_share = _solid_share(state)
+    if store is not None:
+        store.frame(state.time, state.temperature, fractions)
+
+
+def _finished_run(
+    state: Conduction, log: _Log, reason: str, start_samples: Array, weights: Array
+) -> Run:
+    model = state.model
+    times = np.array([0.0] + [step.start + step.length for step in log.steps])
+    metal, elsewhere, outside = np.array(log.heat).T
+    return Run(
+        title=model.title,
+        units=model.units,
+        section=model.section,
+        alloy=alloy_facts(model),
+        judging=judging_rules(model),
+        fields=_fields(state),
+        frames=Frames(
+            np.array(log.frame_times), np.array(log.temperatures), np.array(log.solid_fractions)
+        ),
+        probes=_probe_curves(model, log.steps, start_samples, weights),
+        account=EnergyAccount(times, -metal, elsewhere, outside),
+        steps=StepHistory(
+            times=times[:-1],
+            lengths=np.array([step.length for step in log.steps]),
+            stages=np.array([step.stages for step in log.steps], np.int64),
+            refused=np.array([step.refused for step in log.steps], np.int64),
+        ),
+        stop_reason=reason,
+        finished=True,
+        warnings=(*model.warnings, *_range_warnings(model, log)),
+        provenance={**model.provenance, "cell_updates": state.cell_updates},
+    )
+
+
+def alloy_facts(model: Model) -> AlloyFacts:
+    """Facts of the poured metal that findings need."""
+    metal = model.materials[model.metal]
+    return AlloyFacts(
+        name=metal.name,
+        title=metal.title,
+        pour_temperature=model.pour_temperature,
+        liquidus=metal.liquidus,
+        solidus=metal.solidus,
+        latent_heat=metal.latent_heat,
+        density=metal.density,
+        feeding_cutoff=metal.feeding_cutoff,
+        heat_content=_heat_content(metal, model.pour_temperature),
+    )
+
+
+def _heat_content(metal: Material, pour_temperature: float) -> float:
+    """Heat given off from the pour to the solidus, [J/m3]."""
+    if not metal.latent_heat:
+        return math.nan
+    poured = metal.curve.enthalpy_at(pour_temperature)
+    return float(poured - metal.curve.enthalpy_at(metal.solidus, molten=False))
+
+
+def judging_rules(model: Model) -> JudgingRules:
+    """Where and against what the run is judged."""
+    sand, cold = model.materials[model.mold], model.mold_temperature
+    metal = model.materials[model.metal]
+    hot = metal.solidus if metal.latent_heat else model.pour_temperature
+    spread = np.linspace(cold, hot, 101)
+    heat = sand.curve.enthalpy_at(spread)
+    conductivity = float(np.mean(sand.curve.conductivity_at(heat)))
+    return JudgingRules(
+        temperature=model.judging.temperature,
+        niyama_limit=model.judging.niyama_limit,
+        niyama_source=model.judging.niyama_source,
+        mold_effusivity=math.sqrt(conductivity * float(heat[-1] - heat[0]) / (hot - cold)),
+        mold_temperature=cold,
+    )
+
+
+def _fields(state: Conduction) -> dict[str, Array]:
+    """Fields of the end of the run; times and rates are NaN outside the metal."""
+    fields = {
+        "temperature": state.temperature.copy(),
+        "solid_fraction": state.solid_fraction(),
+        "material_index": state.model.material_index.astype(float),
+        "liquidus_time": state.passed("liquidus"),
+        "freezing_time": state.passed("solidus"),
+    }
+    if state.model.materials[state.model.metal].latent_heat:
+        spent = state.passed("judging_below") - state.passed("judging_above")
+        rate = np.divide(
+            state.model.judging.window, spent, out=np.full_like(spent, np.nan), where=spent > 0.0
+        )
+        fields["temperature_gradient"] = state.gradient()
+        fields["cooling_rate"] = rate
+        fields["niyama"] = fields["temperature_gradient"] / np.sqrt(rate)
+    return fields
+
+
+def _probe_curves(
+    model: Model, steps: list[StepReport], start_samples: Array, weights: Array
+) -> tuple[ProbeCurve, ...]:
+    times = np.concatenate([[0.0], *(step.sample_times for step in steps)])
+    samples = np.vstack([start_samples, *(step.samples for step in steps)])
+    by_probe = samples.reshape(times.size, len(model.probes), 4)
+    curves = np.einsum("tpn,pn->pt", by_probe, weights)
+    return tuple(
+        ProbeCurve(probe.name, probe.x, probe.y, times, curve)
+        for probe, curve in zip(model.probes, curves, strict=True)
+    )
+
+
+def _range_warnings(model: Model, log: _Log) -> list[str]:
+    """Say which material left the temperatures for which its card has values."""
+    warnings = []
+    for number, material in enumerate(model.materials):
+        reached = np.array(log.temperatures)[:, model.material_index == number]
+        low, high = material.temperature_range
+        if reached.size and (reached.min() < low - 0.5 or reached.max() > high + 0.5):
+            span = [
+                f"{value - ZERO_CELSIUS:.0f}" for value in (reached.min(), reached.max(), low, high)
+            ]
+            warnings.append(
+                f"{material.title} was between {span[0]} and {span[1]} °C, but its card has values "
+                f"from {span[2]} to {span[3]} °C; the end values were used outside"
+            )
+    return warnings

@@ -1,0 +1,58 @@
+"""Watchers of a run: each stops it with a stated reason rather than let a wrong answer out."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.errors import SolverError
+
+Array = NDArray[np.float64]
+
+OVERSHOOT = 0.02  # of the span of temperatures
+IMBALANCE = 1e-6  # of the heat moved
+
+
+@dataclass(frozen=True)
+class TemperatureBounds:
+    """The coldest and hottest that anything may get, [K]; heat alone makes no new extremes."""
+
+    coldest: float
+    hottest: float
+
+
+def temperature_bounds(temperatures: Array, surroundings: list[float]) -> TemperatureBounds:
+    """Bounds from the temperatures at the start and those held outside, [K]."""
+    values = np.append(np.ravel(temperatures), surroundings)
+    room = OVERSHOOT * max(float(np.ptp(values)), 1.0)
+    return TemperatureBounds(float(values.min()) - room, float(values.max()) + room)
+
+
+def watch_temperatures(time: float, temperatures: Array, bounds: TemperatureBounds) -> None:
+    """Stop when a temperature is not a number or out of bounds.
+
+    Raises
+    ------
+    SolverError
+    """
+    coldest, hottest = float(temperatures.min()), float(temperatures.max())
+    if not (coldest >= bounds.coldest and hottest <= bounds.hottest):
+        raise SolverError(
+            f"stopped at {time:.6g} s: temperatures from {coldest:.6g} to {hottest:.6g} K left "
+            f"the span {bounds.coldest:.6g} to {bounds.hottest:.6g} K that heat flow allows"
+        )
+
+
+def watch_energy(time: float, released: float, stored: float, lost: float) -> None:
+    """Stop when the heat account does not close; heats in [J].
+
+    Raises
+    ------
+    SolverError
+    """
+    gap = abs(released - stored - lost)
+    moved = (abs(released) + abs(stored) + abs(lost)) / 2.0
+    if gap > IMBALANCE * max(moved, 1e-9):
+        raise SolverError(
+            f"stopped at {time:.6g} s: the heat account is off by {gap:.3g} J of {moved:.3g} J"
+        )
