@@ -1,5 +1,7 @@
 """What every founder knows must come out: thicker, hotter and better insulated freezes later."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from pouring import alloy_card, pour, sand_bar_case, sand_card
@@ -33,7 +35,7 @@ def with_joint(conductance):
 
 
 def rising(values):
-    return all(low < high for low, high in zip(values[:-1], values[1:], strict=True))
+    return all(low < high for low, high in pairwise(values))
 
 
 def test_thicker_freezes_later():
