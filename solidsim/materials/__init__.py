@@ -6,6 +6,7 @@ Cards are data files (``cards/NAME.toml``); each value carries its unit, range, 
 """
 
 from solidsim.materials.building import build_material
+from solidsim.materials.interfaces import interface_between
 from solidsim.materials.library import library_material, library_names, read_card
 from solidsim.materials.material import EnthalpyCurve, InterfaceConductance, Material, Property
 
@@ -15,6 +16,7 @@ __all__ = [
     "Material",
     "Property",
     "build_material",
+    "interface_between",
     "library_material",
     "library_names",
     "read_card",

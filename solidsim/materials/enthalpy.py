@@ -16,7 +16,7 @@ from solidsim.materials.solid_fraction import Stretch
 
 Array = NDArray[np.float64]
 
-LOWEST_TEMPERATURE, HIGHEST_TEMPERATURE = 150.0, 3000.0  # K; wider than any mold or melt
+LOWEST_TEMPERATURE, HIGHEST_TEMPERATURE = 200.0, 2500.0  # K; wider than any mold or melt
 TEMPERATURE_TOLERANCE = 0.05  # K, of a zone's straight lines against the exact integral
 CONDUCTIVITY_TOLERANCE = 0.005  # of the value
 SOLID_FRACTION_TOLERANCE = 0.002
