@@ -233,8 +233,8 @@ _NUMBER = (
     r"(?:(?:(?P<whole>\d+)(?:\s+|-))?(?P<over>\d+)\s*/\s*(?P<under>\d+)"
     r"|(?P<decimal>(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,2})?))"
 )
-_SINGLE = re.compile(r"(?P<sign>[+-]?)\s*" + _NUMBER + r"\s*(?P<unit>.*)")
-_TERM = re.compile(_NUMBER + r"\s*(?P<unit>[A-Za-zµ]+\.?|\"|''|'-?)[\s,]*")
+_SINGLE = re.compile(r"(?P<sign>[+-]?)\s*" + _NUMBER + r"\s*(?P<unit>.*)", re.ASCII)
+_TERM = re.compile(_NUMBER + r"\s*(?P<unit>[A-Za-zµ]+\.?|\"|''|'-?)[\s,]*", re.ASCII)
 _LONGEST = 80  # characters; a longer text is no quantity
 
 
@@ -254,7 +254,7 @@ def read_quantity(text: str | float, kind: str) -> float:
         With what was given, what is allowed and what to write.
     """
     if isinstance(text, str):
-        return _read(text, kind)
+        return _read(" ".join(text.split()), kind)
     if isinstance(text, bool) or not isinstance(text, int | float):
         raise _error(kind, f"{text!r} is no quantity")
     if not math.isfinite(text):
@@ -278,6 +278,19 @@ def write_quantity(value: float, kind: str, units: Units) -> str:
     if units == "inch" and kind in ("length", "contraction"):
         return f"{_ruler(size, 16 if kind == 'length' else 32)} {unit}"
     return f"{_short(size, KINDS[kind].digits)} {unit}".strip()
+
+
+def units_of(text: str) -> Units | None:
+    """System of units that a quantity is written in; None where both use it, as for time."""
+    found = _SINGLE.fullmatch(text.translate(_SIGNS).strip())
+    symbols = {
+        symbol for symbol, _ in _SYMBOL.findall(_plain(found["unit"], True) if found else "")
+    }
+    symbols -= {"s", "ms", "min", "h", "d", "%", "rad", "°"}
+    if not symbols:
+        return None
+    inch = {"in", "ft", "lb", "oz", "°F", "F", "°R", "BTU", "psi", "qt", "gal"}
+    return "inch" if symbols & inch else "metric"
 
 
 def display_unit(kind: str, units: Units, size: float = 0.0) -> str:

@@ -1,5 +1,7 @@
 """What did the founder write, is it whole, and where in the file does a fault stand."""
 
 from solidsim.case.description import CaseDescription
+from solidsim.case.reading import Case, read_case, read_case_text
+from solidsim.case.resolving import resolved
 
-__all__ = ["CaseDescription"]
+__all__ = ["Case", "CaseDescription", "read_case", "read_case_text", "resolved"]

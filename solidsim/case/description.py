@@ -18,6 +18,7 @@ from solidsim.case.values import (
     Point,
     Radius,
     ShakeOutMoment,
+    SideWord,
     Size,
     Temperature,
 )
@@ -172,7 +173,7 @@ def _side(written: Any) -> str:
 
 
 Side = Annotated[
-    Annotated[Literal["insulated", "symmetry"], Tag("<word>")]
+    Annotated[SideWord, Tag("<word>")]
     | Annotated[FixedSide, Tag("<fixed>")]
     | Annotated[AmbientSide, Tag("<ambient>")],
     Discriminator(_side),

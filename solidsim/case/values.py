@@ -1,5 +1,6 @@
 """Single values of a case: texts with units that become SI numbers, or a fault in words."""
 
+import math
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, NoReturn
 
@@ -7,13 +8,16 @@ from pydantic import BeforeValidator, Field, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from solidsim.errors import QuantityError
-from solidsim.quantities import phrase, read_quantity
+from solidsim.quantities import KINDS, phrase, read_quantity
 
 
 def refuse(written: Any, allowed: str, write: str) -> NoReturn:
     """Refuse a value as it is read, in the words of a fault."""
     given = f'"{written}"' if isinstance(written, str) else f"{written}"
     raise QuantityError(given, allowed, write)
+
+
+_MOST = {"length": 100.0, "temperature": 6000.0}  # m, K: larger is a slip of the pen
 
 
 @dataclass(frozen=True)
@@ -32,16 +36,29 @@ class Reads:
 
     def __call__(self, written: Any) -> float:
         """SI value of what was written."""
-        value = read_quantity(written, self.kind)
+        value, kind = read_quantity(written, self.kind), phrase(self.kind)
         if value < 0 and self.least != "any":
-            refuse(written, f"{phrase(self.kind)} not below zero", f'"{str(written).strip(" -")}"')
+            above = "above zero" if self.least == "above zero" else "of zero or more"
+            positive = str(written).strip(" -")
+            refuse(
+                written,
+                f"{kind} {above}",
+                f'"{positive}"' if isinstance(written, str) else positive,
+            )
         if value == 0 and self.least == "above zero":
-            refuse(written, f"{phrase(self.kind)} above zero", "a size above zero")
+            refuse(written, f"{kind} above zero", "a size above zero")
+        if abs(value) > _MOST.get(self.kind, math.inf):
+            refuse(
+                written,
+                f"{kind} within {_MOST[self.kind]:g} {KINDS[self.kind].si}",
+                "a smaller one",
+            )
         return value
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
     ) -> CoreSchema:
+        """Read before pydantic looks at the value."""
         return core_schema.no_info_before_validator_function(self, handler(source))
 
 
@@ -66,6 +83,16 @@ def _depth(written: Any) -> float | str:
 
 
 Depth = Annotated[float | Literal["through", "round"], BeforeValidator(_depth)]
+
+
+def _side_word(written: Any) -> str:
+    if written in ("insulated", "symmetry"):
+        return str(written)
+    allowed = '"insulated", "symmetry", a fixed temperature or an ambient one with a coefficient'
+    refuse(written, allowed, '"insulated" or { ambient = "20 °C", coefficient = "10 W/m2K" }')
+
+
+SideWord = Annotated[Literal["insulated", "symmetry"], BeforeValidator(_side_word)]
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,133 @@
+"""Faults of a description in the founder's words: what was given, what is allowed, what to write.
+
+pydantic finds that a key is missing, unknown or of the wrong type; the field's own example
+says what to write instead.
+"""
+
+import json
+from collections.abc import Iterator
+from difflib import get_close_matches
+from typing import Any, get_args
+
+from pydantic import ValidationError
+from pydantic.fields import FieldInfo
+
+from solidsim.case.description import CaseDescription, Table
+from solidsim.case.locating import Path
+from solidsim.errors import QuantityError
+
+Complaint = tuple[Path, str, str, str]
+"""Path of the key, what was given, what is allowed, what to write."""
+
+_ALLOWED = {
+    "string_type": "a text in quotes",
+    "string_too_short": "a text that is not empty",
+    "int_type": "a whole number",
+    "tuple_type": "a list in square brackets",
+    "dict_type": "a table",
+    "model_type": "a table",
+    "too_long": "two values",
+    "less_than_equal": "at most {le}",
+    "greater_than_equal": "at least {ge}",
+}
+
+
+def complaints(error: ValidationError) -> Iterator[Complaint]:
+    """Everything pydantic found, one complaint each."""
+    for found in error.errors(include_url=False):
+        path = tuple(step for step in found["loc"] if not str(step).startswith("<"))
+        context = found.get("ctx", {})
+        cause = context.get("error")
+        if isinstance(cause, QuantityError):
+            yield path, cause.given, cause.allowed, cause.write
+        elif found["type"] == "extra_forbidden":
+            yield unknown_key(path)
+        elif found["type"] == "missing":
+            yield _missing(path, found["input"])
+        elif found["type"] == "literal_error":
+            expected = context["expected"].replace("'", '"')
+            yield path, shown(found["input"]), expected, _nearest_word(found["input"], expected)
+        elif found["type"] == "tuple_type" and _tables_at(path):
+            tables = f"[[{path[-1]}]]"
+            yield path, shown(found["input"]), f"{tables} tables", f"{tables} with {_needed(path)}"
+        else:
+            allowed = _ALLOWED.get(found["type"], found["msg"]).format(**context)
+            yield path, shown(found["input"]), allowed, example(path)
+
+
+def as_text(value: Any) -> str:
+    """Text of a value on one line: a text as it is, anything else as JSON."""
+    return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False, default=str)
+
+
+def shown(value: Any) -> str:
+    """Value as it was given, texts in quotes, short enough for a message."""
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def example(path: Path) -> str:
+    """Something that could stand at this path, or nothing where anything could."""
+    field = _field(path)
+    return str(field.examples[0]) if field and field.examples else ""
+
+
+def unknown_key(path: Path) -> Complaint:
+    """Complaint about a key that nobody knows, with the nearest known one or its right table."""
+    name = str(path[-1])
+    known = [key for table in _tables_at(path[:-1]) for key in _keys(table)]
+    near = get_close_matches(name, known, n=1, cutoff=0.6)
+    homes = [f"[{key}]" for key, field in _keys(CaseDescription).items() if _holds(field, name)]
+    write = near[0] if near else f"it under {' or '.join(homes)}" if homes else ""
+    return path, "unknown key", f"known here: {', '.join(dict.fromkeys(known))}", write
+
+
+def _missing(path: Path, given: Any) -> Complaint:
+    if isinstance(path[-1], int):
+        return path[:-1], shown(given), "two values", example(path[:-1])
+    if _tables_at(path):
+        return path, "missing", "this table is needed", f"[{path[-1]}] with {_needed(path)}"
+    return path, "missing", "this key is needed", f"{path[-1]} = {example(path)}"
+
+
+def _needed(path: Path) -> str:
+    keys = _keys(_tables_at(path)[0])
+    return " and ".join(key for key, field in keys.items() if field.is_required())
+
+
+def _nearest_word(given: Any, expected: str) -> str:
+    words = expected.replace(" or ", ", ").split(", ")
+    near = get_close_matches(shown(given), words, n=1, cutoff=0.5)
+    return near[0] if near else words[0]
+
+
+def _field(path: Path) -> FieldInfo | None:
+    """Find the field of the description at a path; an item of a list is its list."""
+    keys = [step for step in path if isinstance(step, str)]
+    if not keys:
+        return None
+    parents = _tables_at(tuple(keys[:-1]))
+    return next((_keys(table)[keys[-1]] for table in parents if keys[-1] in _keys(table)), None)
+
+
+def _tables_at(path: Path) -> list[type[Table]]:
+    """List the tables of the description that may stand at a path."""
+    field = _field(path)
+    if field:
+        return list(_tables(field.annotation))
+    return [] if path else [CaseDescription]
+
+
+def _keys(table: type[Table]) -> dict[str, FieldInfo]:
+    return {field.alias or name: field for name, field in table.model_fields.items()}
+
+
+def _tables(annotation: Any) -> Iterator[type[Table]]:
+    if isinstance(annotation, type) and issubclass(annotation, Table):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from _tables(inner)
+
+
+def _holds(field: FieldInfo, name: str) -> bool:
+    return any(name in _keys(table) for table in _tables(field.annotation))
