@@ -90,7 +90,7 @@ def interfaces_between(
         for high in range(low + 1, len(materials)):
             two = materials[high]
             own = [w for w in written if _joins(w, one, two)]
-            joint = _written_joint(own[-1]) if own else interface_between(one.kind, two.kind)
+            joint = _written_joint(own[-1]) if own else interface_between(one, two)
             if joint is not None:
                 found[low, high] = joint
     return found
