@@ -1,0 +1,146 @@
+"""How far the parts reach out of the page, in each cell and as volumes of the drawing.
+
+A *round* part is a body of revolution about its own upright axis: at each height its width in
+the section is the diameter 2R, and the depth at a distance u from the axis is the chord
+``2 sqrt(R^2 - u^2)``.
+"""
+
+from collections.abc import Sequence
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from scipy.ndimage import binary_erosion
+from scipy.spatial import KDTree
+from shapely.geometry.base import BaseGeometry
+
+from solidsim.section.grid import Grid
+from solidsim.section.shapes import Shape
+
+Array = NDArray[np.float64]
+Rule = float | Literal["through", "round"] | None
+
+THROUGH = 1.0
+"""Depth of what has no ends, [m]: amounts are then per meter."""
+
+_THINNEST = 0.01  # of the cell's width: a cell at the brim of a round part is never empty
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(3)
+
+
+def depth_rule(shape: Shape, standard: Rule) -> Rule:
+    """Depth as asked for; None where the nearest metal decides (mold, and parts not poured)."""
+    return shape.part.depth or (standard if shape.metal else None)
+
+
+def depth_field(
+    grid: Grid, shapes: Sequence[Shape], rules: Sequence[Rule], part_index: NDArray[np.int16]
+) -> Array:
+    """Depth of every cell, shape (ny, nx), [m]; ones in the round view, where none is needed.
+
+    Cells of the mold and of parts without a rule take the depth of the nearest metal cell,
+    and of equally near ones the greatest.
+    """
+    if grid.view == "round":
+        return np.ones(grid.shape)
+    depth = np.full(grid.shape, np.nan)
+    metal = np.zeros(grid.shape, dtype=bool)
+    for number, (shape, rule) in enumerate(zip(shapes, rules, strict=True), start=1):
+        own = part_index == number
+        metal |= own & shape.metal
+        if rule == "round":
+            depth[own] = mean_chords(grid, shape.whole)[own]
+        elif rule is not None:
+            depth[own] = THROUGH if rule == "through" else rule
+    return _spread(grid, depth, metal)
+
+
+def mean_chords(grid: Grid, outline: BaseGeometry) -> Array:
+    """Chord of a round part, averaged over the width of each cell, shape (ny, nx), [m]."""
+    _, bottom, _, top = outline.bounds
+    low = np.clip(grid.y_edges[:-1], bottom, top)
+    high = np.clip(grid.y_edges[1:], bottom, top)
+    axis, radius = _axis_and_radius(outline, 0.5 * (low + high))
+    passed = _disk_left_of(grid.x_edges[None, :] - axis[:, None], radius[:, None])
+    return np.maximum(np.diff(passed, axis=1) / grid.dx, _THINNEST * grid.dx)
+
+
+def drawn_volume(shape: Shape, rule: Rule, view: str, filled_depth: float) -> float:
+    """Volume of what shows of a part, [m3].
+
+    Parameters
+    ----------
+    shape : Shape
+    rule : depth rule of the part
+    view : str
+        In the round view the volume of the full turn, by the path of the centroid (Pappus).
+    filled_depth : float, [m]
+        Mean depth of the part's cells, for a part without a rule.
+    """
+    area = shape.visible.area
+    if view == "round":
+        return 2.0 * np.pi * shape.visible.centroid.x * area if area else 0.0
+    if rule == "round":
+        return _round_volume(shape)
+    if rule is None:
+        return area * filled_depth
+    return area * (THROUGH if rule == "through" else rule)
+
+
+def _round_volume(shape: Shape) -> float:
+    """Integral of the chord over what shows, exact for straight sides, [m3]."""
+    corners = shapely.get_coordinates([shape.whole, shape.visible])[:, 1]
+    _, bottom, _, top = shape.visible.bounds
+    heights = np.unique(np.clip(corners, bottom, top))
+    middles, halves = 0.5 * (heights[1:] + heights[:-1]), 0.5 * np.diff(heights)
+    nodes = (middles[:, None] + halves[:, None] * _NODES).ravel()
+    weights = (halves[:, None] * _WEIGHTS).ravel()
+    axis, radius = _axis_and_radius(shape.whole, nodes)
+    pieces, node = shapely.get_parts(
+        shapely.intersection(shape.visible, _levels(shape.whole, nodes)), return_index=True
+    )
+    left, _, right, _ = shapely.bounds(pieces).T
+    axis, radius = axis[node], radius[node]
+    slices = _disk_left_of(right - axis, radius) - _disk_left_of(left - axis, radius)
+    return float(np.sum(weights[node] * slices))
+
+
+def _axis_and_radius(outline: BaseGeometry, heights: Array) -> tuple[Array, Array]:
+    """Middle and half of the width that the outline spans at each height, [m]."""
+    left, _, right, _ = shapely.bounds(shapely.intersection(outline, _levels(outline, heights))).T
+    return np.nan_to_num(0.5 * (left + right)), np.nan_to_num(0.5 * (right - left))
+
+
+def _levels(outline: BaseGeometry, heights: Array) -> NDArray[np.object_]:
+    """Level lines across the outline."""
+    left, _, right, _ = outline.bounds
+    ends = np.array([left - 1.0, right + 1.0])
+    x, y = np.broadcast_arrays(ends, heights[:, None])
+    return shapely.linestrings(np.stack([x, y], axis=-1))
+
+
+def _disk_left_of(offset: Array, radius: Array) -> Array:
+    """Area of a disk on one side of a line at an offset from its center, less half the disk, [m2].
+
+    ``u sqrt(R^2 - u^2) + R^2 atan2(u, sqrt(R^2 - u^2))``, the integral of the chord from 0 to u.
+    """
+    u = np.clip(offset, -radius, radius)
+    root = np.sqrt(radius**2 - u**2)
+    return u * root + radius**2 * np.arctan2(u, root)
+
+
+def _spread(grid: Grid, depth: Array, metal: NDArray[np.bool_]) -> Array:
+    """Fill what has no depth yet from the nearest metal."""
+    if np.ptp(depth[metal]) == 0.0:
+        return np.where(np.isnan(depth), depth[metal][0], depth)
+    skin = metal & ~binary_erosion(metal)
+    x, y = np.meshgrid(grid.x_centers, grid.y_centers)
+    empty = np.isnan(depth)
+    near = min(4, int(np.count_nonzero(skin)))
+    distance, index = KDTree(np.column_stack([x[skin], y[skin]])).query(
+        np.column_stack([x[empty], y[empty]]), k=[*range(1, near + 1)]
+    )
+    equal = distance <= distance[:, :1] * (1.0 + 1e-9)
+    filled = depth.copy()
+    filled[empty] = np.where(equal, depth[skin][index], 0.0).max(axis=1)
+    return filled
