@@ -250,9 +250,9 @@ def _short(value: float, digits: int) -> str:
 
 
 def _ruler(size: float, parts: int) -> str:
-    """Mixed fraction where the size lies within 0.002 of one, else a decimal."""
-    marks = round(abs(size) * parts)
-    if not 0 < marks < 10**6 or abs(abs(size) * parts - marks) > 0.002 * parts:
+    """Mixed fraction where one lies within 0.002 and half a percent of the size, else a decimal."""
+    marks = round(min(abs(size), 1e6) * parts)
+    if abs(abs(size) * parts - marks) > min(0.002, 0.005 * abs(size)) * parts or not marks:
         return _short(size, 4)
     whole, share = divmod(Fraction(marks, parts), 1)
     text = f"{whole or ''} {share or ''}".strip()
