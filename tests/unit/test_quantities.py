@@ -209,6 +209,7 @@ def test_any_text_is_read_or_refused_in_one_line(text):
 def test_what_is_written_reads_back_within_its_rounding(kind, size, units):
     """Half of the last digit shown: of a sixteenth, an ounce, a second, a degree where coarser."""
     value = size * float(KINDS[kind].units[display_unit(kind, units)])
+    value += 1.0 if kind == "temperature" else 0.0  # no whole degree lies below absolute zero
     text = write_quantity(value, kind, units)
     slack = 0.5 * 10.0 ** (1 - KINDS[kind].digits) * abs(value)
     if kind == "time" and value >= 59.95:
