@@ -9,13 +9,16 @@ from solidsim.materials.building import build_material
 from solidsim.materials.interfaces import interface_between
 from solidsim.materials.library import library_material, library_names, read_card
 from solidsim.materials.material import EnthalpyCurve, InterfaceConductance, Material, Property
+from solidsim.materials.samples import CurveSamples, curve_samples
 
 __all__ = [
+    "CurveSamples",
     "EnthalpyCurve",
     "InterfaceConductance",
     "Material",
     "Property",
     "build_material",
+    "curve_samples",
     "interface_between",
     "library_material",
     "library_names",

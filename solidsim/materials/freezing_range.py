@@ -1,6 +1,7 @@
 """The freezing range of a card: which solid-fraction curve, between which temperatures."""
 
 from collections.abc import Callable, Mapping
+from difflib import get_close_matches
 from itertools import pairwise
 from typing import Any
 
@@ -40,11 +41,15 @@ KEY = "solid_fraction"
 def read_freezing_range(reader: CardReader) -> tuple[Stretch, ...] | None:
     """Read the stretches of the freezing range, the cooler first; None after a fault."""
     raw = reader.data[KEY]
-    curve = raw.get("curve") if isinstance(raw, Mapping) else None
-    if curve not in NEEDED:
-        allowed = f"a curve of {', '.join(NEEDED)}"
+    if not isinstance(raw, Mapping):
         example = '{ curve = "linear", solidus = "1140 °C", liquidus = "1190 °C" }'
-        reader.fault((KEY,), raw, allowed, example)
+        reader.fault((KEY,), raw, "a curve and its temperatures", example)
+        return None
+    curve = raw.get("curve")
+    if curve not in NEEDED:
+        near = get_close_matches(str(curve), NEEDED, n=1) or ["linear"]
+        allowed = f"one of {', '.join(NEEDED)}"
+        reader.fault((KEY, "curve"), curve or "no curve", allowed, f'"{near[0]}"')
         return None
     known = ("curve", *NEEDED[curve], *OPTIONAL.get(curve, ()), "source", "grade")
     reader.refuse_unknown(raw, known, (KEY,))
