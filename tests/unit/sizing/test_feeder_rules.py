@@ -62,8 +62,23 @@ def test_caine_steel():
     assert feeder_by_caine("steel", 1e-3, 0.010, 0.012).volume_ratio == pytest.approx(0.53)
 
 
-def test_caine_asymptotes():
-    assert feeder_by_caine("aluminum", 1.0, 1.0, 1e9).volume_ratio == pytest.approx(0.06)
+@pytest.mark.parametrize(
+    ("alloy", "a", "b", "c"),
+    [
+        ("steel", 0.10, 0.03, 1.00),
+        ("aluminum", 0.10, 0.06, 1.08),
+        ("brass", 0.04, 0.017, 1.00),
+        ("gray-iron", 0.33, 0.03, 1.00),
+        ("aluminum-bronze", 0.24, 0.017, 1.00),
+    ],
+)
+def test_caine_curve_of_each_alloy(alloy, a, b, c):
+    """One unit of volume ratio above its floor b, a above the freezing ratio's floor c."""
+    assert feeder_by_caine(alloy, 1.0, 1.0, c + a).volume_ratio == pytest.approx(1.0 + b)
+    assert feeder_by_caine(alloy, 1.0, 1.0, 1e9).volume_ratio == pytest.approx(b)
+
+
+def test_a_feeder_that_freezes_first_is_refused():
     with pytest.raises(SizingError, match=r"must be above 1\.08 times the casting's; given 1\.05"):
         feeder_by_caine("aluminum", 1.0, 1.0, 1.05)
 
@@ -95,6 +110,7 @@ def test_shrinkage_of_kalpakjian_and_the_liquid():
     assert shrinkage("aluminum-copper").freezing == 0.063
     assert shrinkage("aluminum-silicon").freezing == 0.038
     assert shrinkage("copper").freezing == 0.049
+    assert shrinkage("brass").freezing == 0.045
     assert 0.025 <= shrinkage("steel").freezing <= 0.03
     assert 0.04 <= shrinkage("white-iron").freezing <= 0.055
     assert shrinkage("steel", 100.0).liquid == pytest.approx(0.016)

@@ -7,6 +7,8 @@ from solidsim.criteria.finding import Grade
 from solidsim.errors import SizingError, SolidsimError
 from solidsim.quantities import KINDS, write_quantity
 from solidsim.sizing import RULES, find_rule, read_arguments, work, work_rule
+from solidsim.sizing.gating import RATIOS
+from solidsim.sizing.pouring import COPPER
 
 # What must be given to each rule, as a founder writes it.
 SAMPLES = {
@@ -181,6 +183,15 @@ def test_unknown_choices_are_refused(rule):
                 work(rule, sample(rule) | {argument.name: "mud"})
             with pytest.raises(SizingError, match="is not known; allowed: "):
                 rule.function(**sample(rule) | {argument.name: "mud"})
+
+
+def test_tables_are_printed_as_they_are_used():
+    for alloy, shares in RATIOS.items():
+        said = " : ".join(f"{share:g}" for share in shares)
+        assert f"{alloy.replace('-', ' ')} {said}" in RULES["gating-ratio"].formula
+    for alloy, constant in COPPER.items():
+        words = alloy.replace("-", " ")
+        assert f"{constant:g} {words}" in RULES["copper-pouring-time"].formula
 
 
 def test_unknown_names_come_with_the_nearest():
