@@ -9,7 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.conduction.probing import probe_weights
-from solidsim.conduction.solver import Conduction, StepReport, advance, start_conduction
+from solidsim.conduction.solver import (
+    Conduction,
+    StepReport,
+    advance,
+    start_conduction,
+    temperature_span,
+)
 from solidsim.errors import SolverError
 from solidsim.materials import Material
 from solidsim.model import Model
@@ -74,8 +80,7 @@ def simulate(
     """
     cells, weights = probe_weights(model, model.probes)
     state = start_conduction(model, sampled=cells.ravel())
-    held = [side.temperature for side in (*model.sides, model.open_air) if side.kind != "insulated"]
-    bounds = temperature_bounds(state.temperature, held)
+    bounds = temperature_bounds(*temperature_span(model))
     start_samples = state.temperature.ravel()[cells.ravel()]
     log, reason = _Log(), ""
     _take_frame(state, log, store)
@@ -115,8 +120,9 @@ def _solidus_row(state: Conduction) -> int:
 
 def _solid_share(state: Conduction) -> float:
     """Share of the metal's volume that is solid, [1]."""
-    volumes = state.volumes[1:-1, 1:-1][state.model.section.metal]
-    fractions = state.solid_fraction()[state.model.section.metal]
+    metal = state.model.section.metal
+    volumes = state.model.section.grid.cell_volumes(state.model.section.depth)[metal]
+    fractions = state.solid_fraction()[metal]
     return float((fractions * volumes).sum() / volumes.sum())
 
 

@@ -21,11 +21,10 @@ class TemperatureBounds:
     hottest: float
 
 
-def temperature_bounds(temperatures: Array, surroundings: list[float]) -> TemperatureBounds:
-    """Bounds from the temperatures at the start and those held outside, [K]."""
-    values = np.append(np.ravel(temperatures), surroundings)
-    room = OVERSHOOT * max(float(np.ptp(values)), 1.0)
-    return TemperatureBounds(float(values.min()) - room, float(values.max()) + room)
+def temperature_bounds(coldest: float, hottest: float) -> TemperatureBounds:
+    """Bounds from the extremes at the start and outside, with some room for overshoot, [K]."""
+    room = OVERSHOOT * max(hottest - coldest, 1.0)
+    return TemperatureBounds(coldest - room, hottest + room)
 
 
 def watch_temperatures(time: float, temperatures: Array, bounds: TemperatureBounds) -> None:

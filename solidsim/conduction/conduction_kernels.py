@@ -1,9 +1,13 @@
 """Kernels of heat conduction on a grid with one ring of reservoir cells around it.
 
-Symbols: h volumetric enthalpy [J/m3], T temperature [K], k conductivity [W/mK], fs solid fraction
-[1], V cell volume [m3], G face conductance [W/K], D change of h since the start of the step, M0
-first rate times dt [J/m3]. Cell arrays are (ny + 2, nx + 2); Gx is (ny + 2, nx + 1) with Gx[j, i]
-between cells i and i + 1, Gy is (ny + 1, nx + 2) with Gy[j, i] between cells j and j + 1.
+The enthalpy of a cell is counted in segments of its material's table, u: all tables stand in one
+row, so that T(u) is one look-up with no question of which material. C is the heat of one segment
+in a cell, volume times segment width [J].
+
+Symbols: T temperature [K], k conductivity [W/mK], fs solid fraction [1], G face conductance
+[W/K], D change of u since the start of the step, M0 first rate times dt. Cell arrays are
+(ny + 2, nx + 2); Gx is (ny + 2, nx + 1) with Gx[j, i] between cells i and i + 1, Gy is
+(ny + 1, nx + 2) with Gy[j, i] between cells j and j + 1.
 """
 
 import math
@@ -18,26 +22,25 @@ Indices = NDArray[np.int64]
 
 
 class MaterialTables(NamedTuple):
-    """Enthalpy curves: up to four zones a material, evenly spaced segments in each zone.
+    """Tables of all materials in one row of segments.
 
-    bounds (nm, 3) enthalpy where zones 1-3 start; start, inverse (nm, 4) first enthalpy and
-    segments per enthalpy; first, last (nm, 4) first segment and number of the last one;
-    T, k, fs and dT, dk, dfs (ns,) value at a segment's start and change over it;
-    steepest (nm,) largest dT/dh of a material.
+    T, dT, fs, dfs (ns,) value at a segment's start and change over it; k_cold, k_hot (ns,)
+    conductivity toward a colder and a hotter neighbor: k of the segment's middle, but in metal
+    that freezes at one temperature that of the solid and of the liquid, as a cell there holds a
+    sharp front. By material (nm,): steepest, the largest dT; first, its first segment; start,
+    enthalpy there [J/m3]; width of a segment [J/m3].
     """
 
-    bounds: Array
-    start: Array
-    inverse: Array
-    first: Indices
-    last: Indices
     T: Array
     dT: Array
-    k: Array
-    dk: Array
+    k_cold: Array
+    k_hot: Array
     fs: Array
     dfs: Array
     steepest: Array
+    first: Array
+    start: Array
+    width: Array
 
 
 class Faces(NamedTuple):
@@ -81,7 +84,7 @@ class Watched(NamedTuple):
     """What is noted while a step goes through its stages.
 
     cells (nc,) flat indices of metal; is_metal (ny + 2, nx + 2); x (nx + 2,), y (ny + 2,) cell
-    middles [m]; thresholds (nk,) [J/m3] falling; gradient_threshold [J/m3]; crossings (nk, nc) [s];
+    middles [m]; thresholds (nk,) falling u; gradient_threshold u; crossings (nk, nc) [s];
     gradients (nc,) [K/m]; samples (np,) flat indices of cells whose temperature is kept.
     """
 
@@ -97,55 +100,43 @@ class Watched(NamedTuple):
 
 
 class StepArrays(NamedTuple):
-    """State of one step: h at its start, M0, the last two D and T (newest first), 1/V, material."""
+    """State of one step: u at its start, M0, the last two D and T (newest first), 1/C, material."""
 
-    h: Array
+    u: Array
     M0: Array
     D: Array
     D_last: Array
     T: Array
     T_last: Array
-    inverse_V: Array
+    inverse_C: Array
     material: NDArray[np.uint8]
 
 
 @njit(cache=True, inline="always")
-def _segment(h, m, tables):
-    """Segment of the curve of material m at h, and the share of it that is passed."""
-    z = 0
-    for b in range(3):
-        if h >= tables.bounds[m, b]:
-            z = b + 1
-    x = (h - tables.start[m, z]) * tables.inverse[m, z]
-    n = min(max(int(x), 0), tables.last[m, z])
-    return tables.first[m, z] + n, x - n
+def _segment(u, last):
+    """Segment that u lies in; the first and last ones go on for ever."""
+    return min(max(np.int32(u), 0), last)
 
 
 @njit(cache=True, nogil=True)
-def look_up(h, material, tables, T, k_cold, k_hot):
-    """Temperature of every cell and its conductivity toward a colder and a hotter neighbor.
-
-    Both are k(h), but a cell that freezes at one temperature holds a sharp front: heat leaves it
-    through solid and comes to it through liquid.
-    """
-    for j in range(h.shape[0]):
-        for i in range(h.shape[1]):
-            n, x = _segment(h[j, i], material[j, i], tables)
-            T[j, i] = tables.T[n] + x * tables.dT[n]
-            if tables.dT[n] == 0.0 and 0.0 <= x <= 1.0:
-                k_cold[j, i], k_hot[j, i] = tables.k[n], tables.k[n] + tables.dk[n]
-            else:
-                k_cold[j, i] = tables.k[n] + min(max(x, 0.0), 1.0) * tables.dk[n]
-                k_hot[j, i] = k_cold[j, i]
+def look_up(u, tables, T, k_cold, k_hot):
+    """Temperature of every cell and its conductivity toward a colder and a hotter neighbor."""
+    last = tables.T.size - 1
+    for j in range(u.shape[0]):
+        for i in range(u.shape[1]):
+            n = _segment(u[j, i], last)
+            T[j, i] = tables.T[n] + (u[j, i] - n) * tables.dT[n]
+            k_cold[j, i], k_hot[j, i] = tables.k_cold[n], tables.k_hot[n]
 
 
 @njit(cache=True, nogil=True)
-def solid_fractions(h, material, tables, out):
+def solid_fractions(u, tables, out):
     """Solid fraction of every cell."""
-    for j in range(h.shape[0]):
-        for i in range(h.shape[1]):
-            n, x = _segment(h[j, i], material[j, i], tables)
-            out[j, i] = tables.fs[n] + min(max(x, 0.0), 1.0) * tables.dfs[n]
+    last = tables.T.size - 1
+    for j in range(u.shape[0]):
+        for i in range(u.shape[1]):
+            n = _segment(u[j, i], last)
+            out[j, i] = tables.fs[n] + min(max(u[j, i] - n, 0.0), 1.0) * tables.dfs[n]
 
 
 @njit(cache=True, nogil=True)
@@ -180,7 +171,8 @@ def _conductance_at(joints, table, T):
 def joint_conductances(T, k_cold, k_hot, joints, faces):
     """Put the joints' conductance in series with the half cells.
 
-    The surface temperature depends on the flow and the flow on it: three rounds settle both.
+    The surface temperature depends on the flow and the flow on it: a few rounds settle both to a
+    hundredth of a kelvin.
     """
     flat_T, flat_cold, flat_hot = T.ravel(), k_cold.ravel(), k_hot.ravel()
     flat_x, flat_y = faces.Gx.ravel(), faces.Gy.ravel()
@@ -192,16 +184,19 @@ def joint_conductances(T, k_cold, k_hot, joints, faces):
         first_side = joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls)
         surface = flat_T[a] if first_side else flat_T[b]
         G = 0.0
-        for _ in range(3):
+        for _ in range(20):
             c = _conductance_at(joints, joints.table[f], surface)
             if c <= 0.0:
                 G = 0.0
                 break
             G = 1.0 / (resistance_a + resistance_b + 1.0 / c)
-            flow = (flat_T[a] - flat_T[b]) * G
-            surface = (
-                flat_T[a] - flow * resistance_a if first_side else flat_T[b] + flow * resistance_b
-            )
+            flow, last = (flat_T[a] - flat_T[b]) * G, surface
+            if first_side:
+                surface = flat_T[a] - flow * resistance_a
+            else:
+                surface = flat_T[b] + flow * resistance_b
+            if abs(surface - last) < 0.01:
+                break
         if joints.face[f] < flat_x.size:
             flat_x[joints.face[f]] = G * joints.area[f]
         else:
@@ -209,113 +204,99 @@ def joint_conductances(T, k_cold, k_hot, joints, faces):
 
 
 @njit(cache=True, nogil=True)
-def explicit_limit(faces, inverse_V, material, steepest):
-    """Longest stable explicit step [s]: Gershgorin's bound with each material's steepest dT/dh."""
+def explicit_limit(faces, inverse_C, material, steepest):
+    """Longest stable explicit step [s]: Gershgorin's bound with each material's steepest T(u)."""
     worst, Gx, Gy = 0.0, faces.Gx, faces.Gy
-    for j in range(1, inverse_V.shape[0] - 1):
-        for i in range(1, inverse_V.shape[1] - 1):
+    for j in range(1, inverse_C.shape[0] - 1):
+        for i in range(1, inverse_C.shape[1] - 1):
             total = Gx[j, i - 1] + Gx[j, i] + Gy[j - 1, i] + Gy[j, i]
-            worst = max(worst, total * inverse_V[j, i] * steepest[material[j, i]])
+            worst = max(worst, total * inverse_C[j, i] * steepest[material[j, i]])
     return 1.0 / worst if worst > 0.0 else math.inf
+
+
+@njit(cache=True, inline="always")
+def _gain(T, Gx, Gy, j, i):
+    """Heat that flows into a cell of the grid, [W]."""
+    return (
+        Gx[j, i - 1] * (T[j, i - 1] - T[j, i])
+        + Gx[j, i] * (T[j, i + 1] - T[j, i])
+        + Gy[j - 1, i] * (T[j - 1, i] - T[j, i])
+        + Gy[j, i] * (T[j + 1, i] - T[j, i])
+    )
 
 
 @njit(cache=True, nogil=True)
 def first_stage(dt, mu_tilde, arrays, faces, tables):
     """Stage 1 of a step: M0 from T, the first change into D, its temperature into T_last."""
-    h, M0, D, T, T_new = arrays.h, arrays.M0, arrays.D, arrays.T, arrays.T_last
-    Gx, Gy = faces.Gx, faces.Gy
-    ny, nx = h.shape
+    u, M0, D, T, T_new = arrays.u, arrays.M0, arrays.D, arrays.T, arrays.T_last
+    Gx, Gy, inverse_C = faces.Gx, faces.Gy, arrays.inverse_C
+    ny, nx = u.shape
+    last = tables.T.size - 1
     for j in range(1, ny - 1):
         for i in range(1, nx - 1):
-            gain = (
-                Gx[j, i - 1] * (T[j, i - 1] - T[j, i])
-                + Gx[j, i] * (T[j, i + 1] - T[j, i])
-                + Gy[j - 1, i] * (T[j - 1, i] - T[j, i])
-                + Gy[j, i] * (T[j + 1, i] - T[j, i])
-            )
-            M0[j, i] = dt * arrays.inverse_V[j, i] * gain
+            M0[j, i] = dt * inverse_C[j, i] * _gain(T, Gx, Gy, j, i)
             D[j, i] = mu_tilde * M0[j, i]
-            n, x = _segment(h[j, i] + D[j, i], arrays.material[j, i], tables)
-            T_new[j, i] = tables.T[n] + x * tables.dT[n]
-    for i in range(1, nx - 1):
-        M0[0, i] = dt * Gy[0, i] * (T[1, i] - T[0, i])
-        M0[ny - 1, i] = dt * Gy[ny - 2, i] * (T[ny - 2, i] - T[ny - 1, i])
-        D[0, i] = mu_tilde * M0[0, i]
-        D[ny - 1, i] = mu_tilde * M0[ny - 1, i]
-    for j in range(1, ny - 1):
-        M0[j, 0] = dt * Gx[j, 0] * (T[j, 1] - T[j, 0])
-        M0[j, nx - 1] = dt * Gx[j, nx - 2] * (T[j, nx - 2] - T[j, nx - 1])
-        D[j, 0] = mu_tilde * M0[j, 0]
-        D[j, nx - 1] = mu_tilde * M0[j, nx - 1]
+            at = u[j, i] + D[j, i]
+            n = _segment(at, last)
+            T_new[j, i] = tables.T[n] + (at - n) * tables.dT[n]
+    for j, near in ((0, 1), (ny - 1, ny - 2)):
+        for i in range(1, nx - 1):
+            M0[j, i] = dt * inverse_C[j, i] * Gy[min(j, near), i] * (T[near, i] - T[j, i])
+            D[j, i] = mu_tilde * M0[j, i]
+    for i, near in ((0, 1), (nx - 1, nx - 2)):
+        for j in range(1, ny - 1):
+            M0[j, i] = dt * inverse_C[j, i] * Gx[j, min(i, near)] * (T[j, near] - T[j, i])
+            D[j, i] = mu_tilde * M0[j, i]
 
 
 @njit(cache=True, nogil=True)
 def next_stage(dt, mu, nu, mu_tilde, gamma_tilde, arrays, faces, tables):
     """Stage j > 1: the change goes into D_last, over that of two stages back, T into T_last."""
-    h, M0, D, D_new, T, T_new = (
-        arrays.h,
-        arrays.M0,
-        arrays.D,
-        arrays.D_last,
-        arrays.T,
-        arrays.T_last,
-    )
+    u, M0, D, D_new = arrays.u, arrays.M0, arrays.D, arrays.D_last
+    T, T_new, inverse_C = arrays.T, arrays.T_last, arrays.inverse_C
     Gx, Gy = faces.Gx, faces.Gy
-    ny, nx = h.shape
+    ny, nx = u.shape
+    last = tables.T.size - 1
+    rate = mu_tilde * dt
     for j in range(1, ny - 1):
         for i in range(1, nx - 1):
-            gain = (
-                Gx[j, i - 1] * (T[j, i - 1] - T[j, i])
-                + Gx[j, i] * (T[j, i + 1] - T[j, i])
-                + Gy[j - 1, i] * (T[j - 1, i] - T[j, i])
-                + Gy[j, i] * (T[j + 1, i] - T[j, i])
-            )
-            D_new[j, i] = (
-                mu * D[j, i]
-                + nu * D_new[j, i]
-                + mu_tilde * dt * arrays.inverse_V[j, i] * gain
-                + gamma_tilde * M0[j, i]
-            )
-            n, x = _segment(h[j, i] + D_new[j, i], arrays.material[j, i], tables)
-            T_new[j, i] = tables.T[n] + x * tables.dT[n]
-    rate = mu_tilde * dt
-    for i in range(1, nx - 1):
-        gain = Gy[0, i] * (T[1, i] - T[0, i])
-        D_new[0, i] = mu * D[0, i] + nu * D_new[0, i] + rate * gain + gamma_tilde * M0[0, i]
-        gain = Gy[ny - 2, i] * (T[ny - 2, i] - T[ny - 1, i])
-        D_new[ny - 1, i] = (
-            mu * D[ny - 1, i] + nu * D_new[ny - 1, i] + rate * gain + gamma_tilde * M0[ny - 1, i]
-        )
-    for j in range(1, ny - 1):
-        gain = Gx[j, 0] * (T[j, 1] - T[j, 0])
-        D_new[j, 0] = mu * D[j, 0] + nu * D_new[j, 0] + rate * gain + gamma_tilde * M0[j, 0]
-        gain = Gx[j, nx - 2] * (T[j, nx - 2] - T[j, nx - 1])
-        D_new[j, nx - 1] = (
-            mu * D[j, nx - 1] + nu * D_new[j, nx - 1] + rate * gain + gamma_tilde * M0[j, nx - 1]
-        )
+            gain = rate * inverse_C[j, i] * _gain(T, Gx, Gy, j, i)
+            D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
+        for i in range(1, nx - 1):
+            at = u[j, i] + D_new[j, i]
+            n = _segment(at, last)
+            T_new[j, i] = tables.T[n] + (at - n) * tables.dT[n]
+    for j, near in ((0, 1), (ny - 1, ny - 2)):
+        for i in range(1, nx - 1):
+            gain = rate * inverse_C[j, i] * Gy[min(j, near), i] * (T[near, i] - T[j, i])
+            D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
+    for i, near in ((0, 1), (nx - 1, nx - 2)):
+        for j in range(1, ny - 1):
+            gain = rate * inverse_C[j, i] * Gx[j, min(i, near)] * (T[j, near] - T[j, i])
+            D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
 
 
 @njit(cache=True, nogil=True)
-def largest_change(D, material, enthalpy_scale):
-    """Largest |D| of the cells against their material's scale (nm,) [J/m3], [1]."""
+def largest_change(D, material, scale):
+    """Largest |D| of the cells against their material's scale (nm,), [1]."""
     worst = 0.0
     for j in range(1, D.shape[0] - 1):
         for i in range(1, D.shape[1] - 1):
-            worst = max(worst, abs(D[j, i]) / enthalpy_scale[material[j, i]])
+            worst = max(worst, abs(D[j, i]) / scale[material[j, i]])
     return worst
 
 
 @njit(cache=True, nogil=True)
-def note_passed(h, D_before, D_after, T, time_before, time_after, watched):
+def note_passed(u, D_before, D_after, T, time_before, time_after, watched):
     """Note metal cells that cool past a threshold between two stages: when, and the gradient.
 
     Gradients are differences to metal neighbors only.
     """
-    flat_h, before, after = h.ravel(), D_before.ravel(), D_after.ravel()
-    thresholds, nx = watched.thresholds, h.shape[1]
+    flat_u, before, after = u.ravel(), D_before.ravel(), D_after.ravel()
+    thresholds, nx = watched.thresholds, u.shape[1]
     for c in range(watched.cells.size):
         cell = watched.cells[c]
-        start, end = flat_h[cell] + before[cell], flat_h[cell] + after[cell]
+        start, end = flat_u[cell] + before[cell], flat_u[cell] + after[cell]
         if end > thresholds[0] or start <= thresholds[-1]:
             continue
         for n in range(thresholds.size):
@@ -340,12 +321,12 @@ def _gradient(T, j, i, watched):
 
 
 @njit(cache=True, nogil=True)
-def forget_passed(h, watched):
+def forget_passed(u, watched):
     """Cells above a threshold have not passed it, or have melted again: NaN."""
-    flat_h = h.ravel()
+    flat_u = u.ravel()
     for c in range(watched.cells.size):
         for n in range(watched.thresholds.size):
-            if flat_h[watched.cells[c]] > watched.thresholds[n]:
+            if flat_u[watched.cells[c]] > watched.thresholds[n]:
                 watched.crossings[n, c] = math.nan
 
 
@@ -353,7 +334,8 @@ def forget_passed(h, watched):
 def run_stages(start, dt, coefficients, arrays, faces, tables, watched, samples):
     """All stages of one step; samples (stages, np) [K] takes the watched temperatures.
 
-    Returns the arrays with the newest change in D and its temperature in T.
+    T and T_last must both hold the ring's temperatures. Returns the arrays with the newest change
+    in D and its temperature in T.
     """
     c = coefficients
     arrays.D_last[:] = 0.0
@@ -363,22 +345,22 @@ def run_stages(start, dt, coefficients, arrays, faces, tables, watched, samples)
     for s in range(1, stages + 1):
         if s > 1:
             before = StepArrays(
-                arrays.h, arrays.M0, D, D_last, T, T_last, arrays.inverse_V, arrays.material
+                arrays.u, arrays.M0, D, D_last, T, T_last, arrays.inverse_C, arrays.material
             )
             next_stage(dt, c.mu[s], c.nu[s], c.mu_tilde[s], c.gamma_tilde[s], before, faces, tables)
             D, D_last, T, T_last = D_last, D, T_last, T
         times = start + dt * c.time[s - 1], start + dt * c.time[s]
-        note_passed(arrays.h, D_last, D, T, times[0], times[1], watched)
+        note_passed(arrays.u, D_last, D, T, times[0], times[1], watched)
         flat_T = T.ravel()
         for p in range(watched.samples.size):
             samples[s - 1, p] = flat_T[watched.samples[p]]
-    return StepArrays(arrays.h, arrays.M0, D, D_last, T, T_last, arrays.inverse_V, arrays.material)
+    return StepArrays(arrays.u, arrays.M0, D, D_last, T, T_last, arrays.inverse_C, arrays.material)
 
 
 @njit(cache=True, nogil=True)
-def heat_sums(D, V, group, out):
+def heat_sums(D, C, group, out):
     """Heat taken up since the start of the step by each group of cells, [J]; out (ng,)."""
     out[:] = 0.0
     for j in range(D.shape[0]):
         for i in range(D.shape[1]):
-            out[group[j, i]] += D[j, i] * V[j, i]
+            out[group[j, i]] += D[j, i] * C[j, i]

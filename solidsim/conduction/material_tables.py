@@ -1,21 +1,37 @@
-"""Enthalpy curves of all materials packed into flat arrays that the kernels look up."""
+"""Enthalpy curves of all materials laid in one row of segments that the kernels look up."""
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.conduction.conduction_kernels import MaterialTables
-from solidsim.materials.material import EnthalpyCurve, Zone
+from solidsim.materials.material import EnthalpyCurve
 
 Array = NDArray[np.float64]
 
-ZONES = 4  # most zones of one curve
+SEGMENTS = 4096  # a material; a corner of T(h) is cut by less than 1e-4 of the span
+ROOM = 0.1  # of the span of temperatures, beyond both of its ends
 RESERVOIR_CONDUCTIVITY = 1e30  # W/mK: a reservoir adds no resistance of its own
+RESERVOIR_WIDTH = 1e15  # J/m3: it takes up any heat without leaving its segment
 
 
-def pack_tables(curves: Sequence[EnthalpyCurve], reservoirs: Sequence[float]) -> MaterialTables:
-    """Pack enthalpy curves, then one constant-temperature reservoir after another.
+class _Row(NamedTuple):
+    """One material's part of the row: values at nodes (n + 1,), or in segments (n,)."""
+
+    start: float
+    width: float
+    T: Array
+    k_cold: Array
+    k_hot: Array
+    fs: Array
+
+
+def pack_tables(
+    curves: Sequence[EnthalpyCurve], reservoirs: Sequence[float], coldest: float, hottest: float
+) -> MaterialTables:
+    """Lay out enthalpy curves, then one constant-temperature reservoir after another.
 
     Parameters
     ----------
@@ -24,69 +40,65 @@ def pack_tables(curves: Sequence[EnthalpyCurve], reservoirs: Sequence[float]) ->
     reservoirs : sequence of float, [K]
         Bodies whose temperature stays while they take up any amount of heat; they follow the
         materials in the numbering.
+    coldest, hottest : float, [K]
+        What can occur; outside, with some room, the end slopes go on.
     """
-    held = [EnthalpyCurve((_reservoir_zone(temperature),)) for temperature in reservoirs]
-    every_curve = [*curves, *held]
-    count = len(every_curve)
-    bounds = np.full((count, ZONES - 1), np.inf)
-    start, inverse = np.zeros((count, ZONES)), np.ones((count, ZONES))
-    first, last = np.zeros((count, ZONES), np.int64), np.zeros((count, ZONES), np.int64)
-    steepest = np.zeros(count)
-    nodes: dict[str, list[Array]] = {"temperature": [], "conductivity": [], "solid_fraction": []}
-    steps: dict[str, list[Array]] = {name: [] for name in nodes}
-    filled = 0
-    for m, curve in enumerate(every_curve):
-        for z, zone in enumerate(curve.zones):
-            even = _evenly_spaced(zone)
-            segments = even.enthalpy.size - 1
-            start[m, z] = even.enthalpy[0]
-            inverse[m, z] = segments / (even.enthalpy[-1] - even.enthalpy[0])
-            first[m, z], last[m, z] = filled, segments - 1
-            if z:
-                bounds[m, z - 1] = even.enthalpy[0]
-            for name in nodes:
-                values = getattr(even, name)
-                nodes[name].append(values[:-1])
-                steps[name].append(np.diff(values))
-            slopes = np.diff(even.temperature) * inverse[m, z]
-            steepest[m] = max(steepest[m], float(slopes.max()))
-            filled += segments
+    room = ROOM * max(hottest - coldest, 1.0)
+    rows = [_curve_row(curve, coldest - room, hottest + room) for curve in curves]
+    rows += [_reservoir_row(temperature) for temperature in reservoirs]
+    sizes = [row.k_cold.size for row in rows]
     return MaterialTables(
-        bounds=bounds,
-        start=start,
-        inverse=inverse,
-        first=first,
-        last=last,
-        T=np.concatenate(nodes["temperature"]),
-        dT=np.concatenate(steps["temperature"]),
-        k=np.concatenate(nodes["conductivity"]),
-        dk=np.concatenate(steps["conductivity"]),
-        fs=np.concatenate(nodes["solid_fraction"]),
-        dfs=np.concatenate(steps["solid_fraction"]),
-        steepest=steepest,
+        T=np.concatenate([row.T[:-1] for row in rows]),
+        dT=np.concatenate([np.diff(row.T) for row in rows]),
+        k_cold=np.concatenate([row.k_cold for row in rows]),
+        k_hot=np.concatenate([row.k_hot for row in rows]),
+        fs=np.concatenate([row.fs[:-1] for row in rows]),
+        dfs=np.concatenate([np.diff(row.fs) for row in rows]),
+        steepest=np.array([np.diff(row.T).max() for row in rows]),
+        first=np.cumsum([0, *sizes[:-1]]).astype(float),
+        start=np.array([row.start for row in rows]),
+        width=np.array([row.width for row in rows]),
     )
 
 
-def _reservoir_zone(temperature: float) -> Zone:
-    """Constant temperature over any enthalpy."""
-    return Zone(
-        enthalpy=np.array([0.0, 1.0]),
-        temperature=np.full(2, temperature),
-        conductivity=np.full(2, RESERVOIR_CONDUCTIVITY),
-        solid_fraction=np.ones(2),
+def segments_of(tables: MaterialTables, material: NDArray[np.uint8], enthalpy: Array) -> Array:
+    """Enthalpy counted in segments, from [J/m3], any shape."""
+    return tables.first[material] + (enthalpy - tables.start[material]) / tables.width[material]
+
+
+def enthalpy_of(tables: MaterialTables, material: NDArray[np.uint8], u: Array) -> Array:
+    """Enthalpy [J/m3], from the count of segments, any shape."""
+    return tables.start[material] + (u - tables.first[material]) * tables.width[material]
+
+
+def _curve_row(curve: EnthalpyCurve, coldest: float, hottest: float) -> _Row:
+    ends = curve.enthalpy_at(np.array([coldest, hottest]))
+    nodes = np.linspace(ends[0], ends[1], SEGMENTS + 1)
+    middles = 0.5 * (nodes[1:] + nodes[:-1])
+    k_cold = curve.conductivity_at(middles)
+    k_hot = k_cold.copy()
+    for zone in curve.zones:
+        if np.ptp(zone.temperature) == 0.0 and np.ptp(zone.solid_fraction) > 0.0:
+            inside = (middles >= zone.enthalpy[0]) & (middles <= zone.enthalpy[-1])
+            k_cold[inside], k_hot[inside] = zone.conductivity[0], zone.conductivity[-1]
+    return _Row(
+        start=float(nodes[0]),
+        width=float(nodes[1] - nodes[0]),
+        T=curve.temperature_at(nodes),
+        k_cold=k_cold,
+        k_hot=k_hot,
+        fs=curve.solid_fraction_at(nodes),
     )
 
 
-def _evenly_spaced(zone: Zone) -> Zone:
-    """Give the zone on nodes that lie evenly in enthalpy, as the kernels' lookup needs."""
-    count = zone.enthalpy.size
-    even = np.linspace(zone.enthalpy[0], zone.enthalpy[-1], count)
-    if np.allclose(even, zone.enthalpy, rtol=0.0, atol=1e-9 * (even[-1] - even[0])):
-        return zone
-    even = np.linspace(zone.enthalpy[0], zone.enthalpy[-1], 4 * count)
-    return Zone(
-        enthalpy=even,
-        temperature=np.interp(even, zone.enthalpy, zone.temperature),
-        conductivity=np.interp(even, zone.enthalpy, zone.conductivity),
-        solid_fraction=np.interp(even, zone.enthalpy, zone.solid_fraction),
+def _reservoir_row(temperature: float) -> _Row:
+    """One segment of constant temperature; its heat is counted from the segment's middle."""
+    conductivity = np.array([RESERVOIR_CONDUCTIVITY])
+    return _Row(
+        start=-0.5 * RESERVOIR_WIDTH,
+        width=RESERVOIR_WIDTH,
+        T=np.full(2, temperature),
+        k_cold=conductivity,
+        k_hot=conductivity,
+        fs=np.ones(2),
     )

@@ -8,11 +8,11 @@ from numpy.typing import NDArray
 
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction.joints import joint_rules, pack_joints
-from solidsim.conduction.material_tables import pack_tables
+from solidsim.conduction.material_tables import enthalpy_of, pack_tables, segments_of
 from solidsim.conduction.super_time_steps import stage_coefficients, stages_for
 from solidsim.errors import SolverError
 from solidsim.materials.material import Material
-from solidsim.model import Boundary, Model
+from solidsim.model import Model
 from solidsim.section.grid import Grid
 
 Array = NDArray[np.float64]
@@ -69,9 +69,9 @@ class Conduction:
     watched: kernels.Watched
     faces: kernels.Faces
     conductivity: tuple[Array, Array]
-    volumes: Array
+    capacity: Array
     group: NDArray[np.int64]
-    enthalpy_scale: Array
+    scale: Array
     tolerance: float
     time: float = 0.0
     next_length: float = 0.0
@@ -80,7 +80,8 @@ class Conduction:
     @property
     def enthalpy(self) -> Array:
         """Volumetric enthalpy of the cells, shape (ny, nx), [J/m3]."""
-        return self.arrays.h[1:-1, 1:-1]
+        ringed = enthalpy_of(self.tables, self.arrays.material, self.arrays.u)
+        return ringed[1:-1, 1:-1]
 
     @property
     def temperature(self) -> Array:
@@ -96,14 +97,14 @@ class Conduction:
         return self._spread(self.watched.gradients)
 
     def _spread(self, values: Array) -> Array:
-        out = np.full(self.arrays.h.shape, math.nan)
+        out = np.full(self.arrays.u.shape, math.nan)
         out.flat[self.watched.cells] = values
         return out[1:-1, 1:-1]
 
     def solid_fraction(self) -> Array:
         """Solid fraction of the cells, shape (ny, nx), [1]; one for what never melts."""
-        out = np.zeros_like(self.arrays.h)
-        kernels.solid_fractions(self.arrays.h, self.arrays.material, self.tables, out)
+        out = np.zeros_like(self.arrays.u)
+        kernels.solid_fractions(self.arrays.u, self.tables, out)
         return out[1:-1, 1:-1]
 
 
@@ -118,44 +119,66 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     """
     grid, depth, count = model.section.grid, model.section.depth, len(model.materials)
     outside = [model.open_air, *model.sides]
+    coldest, hottest = temperature_span(model)
     tables = pack_tables(
         [material.curve for material in model.materials],
         [boundary.temperature for boundary in outside],
+        coldest,
+        hottest,
     )
     material = _with_ring(model.material_index, count)
-    h = np.zeros(material.shape)
-    h[1:-1, 1:-1] = model.initial_enthalpy
-    volumes = np.ones(material.shape)
-    volumes[1:-1, 1:-1] = grid.cell_volumes(depth)
+    enthalpy = np.pad(model.initial_enthalpy, 1)
+    enthalpy[material >= count] = 0.0
+    u = segments_of(tables, material, enthalpy)
+    capacity = np.pad(grid.cell_volumes(depth), 1, constant_values=1.0) * tables.width[material]
     faces = _faces(grid, depth)
     rules = joint_rules(
         model.interfaces,
         [(count + n, boundary) for n, boundary in enumerate(outside)],
         [part.emissivity for part in model.materials],
     )
+    is_metal = material == model.metal
+    ringed = np.arange(u.size).reshape(u.shape)[1:-1, 1:-1].ravel()
     passing = passing_points(model)
-    ringed = np.arange(h.size).reshape(h.shape)[1:-1, 1:-1].ravel()
-    blank = [np.zeros_like(h) for _ in range(7)]
+    points = np.array(list(passing.values()))
+    blank = [np.zeros_like(u) for _ in range(7)]
     state = Conduction(
         model=model,
         passing=tuple(passing),
         tables=tables,
         joints=pack_joints(material, rules, faces),
-        arrays=kernels.StepArrays(h, *blank[:5], 1.0 / volumes, material),
+        arrays=kernels.StepArrays(u, *blank[:5], 1.0 / capacity, material),
         watched=_watched(
-            grid, material == model.metal, passing, ringed[[] if sampled is None else sampled]
+            grid,
+            is_metal,
+            segments_of(tables, np.full(points.size, model.metal, np.uint8), points),
+            list(passing).index("judging"),
+            ringed[[] if sampled is None else sampled],
         ),
         faces=faces,
         conductivity=(blank[5], blank[6]),
-        volumes=volumes,
-        group=np.select([material == model.metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
-        enthalpy_scale=np.ones(count + len(outside)),
+        capacity=capacity,
+        group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
+        scale=_scales(model, tables, hottest - coldest),
         tolerance=_tolerance(model.materials[model.metal]),
     )
     _look_up(state)
-    kernels.forget_passed(h, state.watched)
-    state.enthalpy_scale[:count] = _enthalpy_scales(state, outside)
+    state.arrays.T_last[...] = state.arrays.T  # stages do not write the ring
+    kernels.forget_passed(u, state.watched)
     return state
+
+
+def temperature_span(model: Model) -> tuple[float, float]:
+    """Coldest and hottest temperature at the start and outside, [K]: nothing can leave these."""
+    held = [side.temperature for side in (*model.sides, model.open_air) if side.kind != "insulated"]
+    for number, material in enumerate(model.materials):
+        cells = model.initial_enthalpy[model.material_index == number]
+        held += [float(at) for at in material.curve.temperature_at(_ends(cells))]
+    return min(held), max(held)
+
+
+def _ends(values: Array) -> Array:
+    return np.array([values.min(), values.max()]) if values.size else values
 
 
 def passing_points(model: Model) -> dict[str, float]:
@@ -199,7 +222,7 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
             state.watched, samples,
         )  # fmt: skip
         state.cell_updates += stages * state.model.material_index.size
-        change = kernels.largest_change(state.arrays.D, state.arrays.material, state.enthalpy_scale)
+        change = kernels.largest_change(state.arrays.D, state.arrays.material, state.scale)
         if not math.isfinite(change):
             raise SolverError(f"heat: a cell left the finite numbers at {state.time:.6g} s")
         fit = SAFETY * state.tolerance / change if change > 0.0 else math.inf
@@ -210,17 +233,17 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
             times = start + length * coefficients.time[1:]
             return StepReport(start, length, stages, refused, heat, times, samples)
         _look_up(state)
-        kernels.forget_passed(state.arrays.h, state.watched)
+        kernels.forget_passed(state.arrays.u, state.watched)
     raise SolverError(f"heat: no step is short enough at {state.time:.6g} s (tried {length:.3g} s)")
 
 
 def _accept(state: Conduction, length: float) -> Array:
     """Make the newest change the state; heat by group [J]."""
     heat = np.zeros(3)
-    kernels.heat_sums(state.arrays.D, state.volumes, state.group, heat)
-    state.arrays.h[...] += state.arrays.D
+    kernels.heat_sums(state.arrays.D, state.capacity, state.group, heat)
+    state.arrays.u[...] += state.arrays.D
     state.time += length
-    kernels.forget_passed(state.arrays.h, state.watched)
+    kernels.forget_passed(state.arrays.u, state.watched)
     return heat
 
 
@@ -233,7 +256,7 @@ def _fitted(wanted: float, left: float) -> float:
 
 def _look_up(state: Conduction) -> None:
     arrays = state.arrays
-    kernels.look_up(arrays.h, arrays.material, state.tables, arrays.T, *state.conductivity)
+    kernels.look_up(arrays.u, state.tables, arrays.T, *state.conductivity)
 
 
 def _freeze_conductances(state: Conduction) -> float:
@@ -242,7 +265,7 @@ def _freeze_conductances(state: Conduction) -> float:
     kernels.face_conductances(state.arrays.T, *state.conductivity, state.faces)
     kernels.joint_conductances(state.arrays.T, *state.conductivity, state.joints, state.faces)
     return kernels.explicit_limit(
-        state.faces, state.arrays.inverse_V, state.arrays.material, state.tables.steepest
+        state.faces, state.arrays.inverse_C, state.arrays.material, state.tables.steepest
     )
 
 
@@ -272,7 +295,8 @@ def _faces(grid: Grid, depth: Array) -> kernels.Faces:
 def _watched(
     grid: Grid,
     is_metal: NDArray[np.bool_],
-    passing: dict[str, float],
+    thresholds: Array,
+    judging: int,
     sampled: NDArray[np.int64],
 ) -> kernels.Watched:
     cells = np.flatnonzero(is_metal)
@@ -281,26 +305,24 @@ def _watched(
         is_metal=is_metal,
         x=np.pad(grid.x_centers, 1, mode="edge"),
         y=np.pad(grid.y_centers, 1, mode="edge"),
-        thresholds=np.array(list(passing.values())),
-        gradient_threshold=passing["judging"],
-        crossings=np.full((len(passing), cells.size), math.nan),
+        thresholds=thresholds,
+        gradient_threshold=float(thresholds[judging]),
+        crossings=np.full((thresholds.size, cells.size), math.nan),
         gradients=np.full(cells.size, math.nan),
         samples=sampled,
     )
 
 
-def _enthalpy_scales(state: Conduction, outside: list[Boundary]) -> list[float]:
-    """Change of each material's enthalpy that counts as much as freezing, [J/m3].
+def _scales(model: Model, tables: kernels.MaterialTables, span: float) -> Array:
+    """Change of each material's u that counts as much as freezing does.
 
     All latent heat of a metal; elsewhere ``SCALE_SHARE`` of the span of temperatures.
     """
-    held = [boundary.temperature for boundary in outside if boundary.kind != "insulated"]
-    values = np.append(state.temperature.ravel(), held)
-    span = max(float(np.ptp(values)), 1e-6)
-    return [
-        material.density * material.latent_heat or SCALE_SHARE * span / steepest
-        for material, steepest in zip(state.model.materials, state.tables.steepest, strict=False)
-    ]
+    latent = np.zeros(tables.width.size)
+    latent[: len(model.materials)] = [own.density * own.latent_heat for own in model.materials]
+    steepest = np.where(tables.steepest > 0.0, tables.steepest, 1.0)
+    by_span = SCALE_SHARE * max(span, 1e-6) / steepest
+    return np.where(latent > 0.0, latent / tables.width, by_span)
 
 
 def _tolerance(metal: Material) -> float:
