@@ -41,7 +41,7 @@ def check_case(written: dict[str, Any], units: Units) -> Iterator[Complaint]:
     frame = _Frame(box, _table(written, "section").get("view") == "round", units)
     yield from _check_names("part", parts)
     yield from _check_names("probe", probes)
-    poured = any(part.get("role") in METAL_ROLES for _, part in parts)
+    poured = any(str(part.get("role")) in METAL_ROLES for _, part in parts)
     if not poured and (parts or "part" not in written):
         roles = ", ".join(sorted(METAL_ROLES))
         yield ("part",), "no part is poured", f"a part with one of {roles}", 'role = "casting"'
@@ -87,6 +87,7 @@ class _Frame:
         if self.seen_round and left < -_SLACK:
             allowed = "zero or more, since x is the radius in the round view"
             yield path, f"reaches to x = {self.text(left)}", allowed, "x from the axis outward"
+            return
         if self.box is None:
             return
         x0, y0, x1, y1 = self.box.bounds

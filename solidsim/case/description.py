@@ -265,11 +265,9 @@ class CaseDescription(Table):
         default=None, description="those the case is written in", examples=['"inch"']
     )
     section: SectionTable = SectionTable()
-    pour: Pour = Field(examples=['alloy = "gray-iron" and temperature = "1370 °C" under [pour]'])
+    pour: Pour
     mold: Mold = Mold()
-    part: tuple[PartTable, ...] = Field(
-        default=(), examples=["[[part]] with name, role and a shape"]
-    )
+    part: tuple[PartTable, ...] = ()
     boundary: Boundary = Boundary()
     interface: tuple[Interface, ...] = ()
     material: dict[str, dict[str, Any]] = Field(default={})

@@ -55,14 +55,18 @@ class Node:
                 return self.value[path[0]].place(path[1:])
         return self.source.shown, *locate(self.source.text, self.path + path)
 
-    def leaves(self, path: Path = ()) -> Iterator[tuple[Path, "Node"]]:
-        """All values that were written, with their path in the merged case."""
-        if not self.inner:
-            yield path, self
-            return
-        pairs = self.value.items() if isinstance(self.value, dict) else enumerate(self.value)
-        for key, node in pairs:
-            yield from node.leaves((*path, key))
+
+def written_keys(written: dict[str, Any], path: Path = ()) -> Iterator[Path]:
+    """Paths of all values that were written, also of those in inline tables."""
+    for key, value in written.items():
+        here = (*path, key)
+        if isinstance(value, dict):
+            yield from written_keys(value, here)
+        elif here[0] in IDENTITY and not path and isinstance(value, list):
+            for index, entry in enumerate(value):
+                yield from written_keys(entry, (*here, index))
+        else:
+            yield here
 
 
 def dotted(written: Any, path: Path) -> str:

@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from solidsim.case.checking import check_case, check_without
 from solidsim.case.description import CaseDescription
 from solidsim.case.locating import Path as Key
-from solidsim.case.merging import Node, Source, dotted, lay_out, lay_over
+from solidsim.case.merging import Node, Source, dotted, lay_out, lay_over, written_keys
 from solidsim.case.wording import Complaint, complaints
 from solidsim.errors import CaseError, Fault
 from solidsim.quantities import Units, units_of
@@ -56,7 +56,7 @@ class Case:
     @cached_property
     def given(self) -> frozenset[str]:
         """Dotted keys that were written in the case or its bases."""
-        return frozenset(dotted(self.written, path) for path, _ in self.tree.leaves())
+        return frozenset(dotted(self.written, path) for path in written_keys(self.written))
 
     def standing(self, key: str) -> Literal["given", "assumed"]:
         """Whether a dotted key, or anything in it, was written in the case or its bases."""
@@ -131,7 +131,7 @@ def _with_bases(
     try:
         resolved, text = path.resolve(), _text(path)
     except (OSError, ValueError) as cause:
-        given = f'"{base}" {_unreadable("", cause).given}'
+        given = f'"{base}": {_unreadable("", cause).given}'
         raise CaseError([_fault(layer, (("base",), given, allowed, write))]) from cause
     if resolved in seen:
         given = f'"{base}" leads back to itself'
@@ -148,6 +148,7 @@ def _text(path: Path) -> str:
 
 def _source(name: str, shown: str, text: str) -> Source:
     try:
+        text.encode()  # a lone surrogate would fail later on
         return Source(name, shown, text, tomllib.loads(text))
     except (ValueError, RecursionError) as cause:
         said, _, place = str(cause).partition(" (at ")
@@ -160,8 +161,8 @@ def _source(name: str, shown: str, text: str) -> Source:
 
 
 def _unreadable(shown: str, cause: Exception) -> Fault:
-    said = getattr(cause, "strerror", None) or "is not a UTF-8 text"
-    return Fault(shown, 1, 1, "file", said.lower(), "a case file", "the path of a TOML file")
+    said = str(getattr(cause, "strerror", None) or "Not a UTF-8 text").lower()
+    return Fault(shown, 1, 1, "file", said, "a case file", "the path of a TOML file")
 
 
 def _fault(tree: Node, complaint: Complaint) -> Fault:

@@ -7,7 +7,7 @@ says what to write instead.
 import json
 from collections.abc import Iterator
 from difflib import get_close_matches
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
@@ -32,6 +32,9 @@ _ALLOWED = {
 }
 
 
+_TRADE_WORDS = {"riser": '"feeder"', "gate": '"ingate"', "runner bar": '"runner"'}
+
+
 def complaints(error: ValidationError) -> Iterator[Complaint]:
     """Everything pydantic found, one complaint each."""
     for found in error.errors(include_url=False):
@@ -48,8 +51,7 @@ def complaints(error: ValidationError) -> Iterator[Complaint]:
             expected = context["expected"].replace("'", '"')
             yield path, shown(found["input"]), expected, _nearest_word(found["input"], expected)
         elif found["type"] == "tuple_type" and _tables_at(path):
-            tables = f"[[{path[-1]}]]"
-            yield path, shown(found["input"]), f"{tables} tables", f"{tables} with {_needed(path)}"
+            yield path, shown(found["input"]), f"[[{path[-1]}]] tables", example(path)
         else:
             allowed = _ALLOWED.get(found["type"], found["msg"]).format(**context)
             yield path, shown(found["input"]), allowed, example(path)
@@ -69,7 +71,9 @@ def shown(value: Any) -> str:
 def example(path: Path) -> str:
     """Something that could stand at this path, or nothing where anything could."""
     field = _field(path)
-    return str(field.examples[0]) if field and field.examples else ""
+    if field and field.examples:
+        return str(field.examples[0])
+    return _table_example(path) if _tables_at(path) else ""
 
 
 def unknown_key(path: Path) -> Complaint:
@@ -86,16 +90,26 @@ def _missing(path: Path, given: Any) -> Complaint:
     if isinstance(path[-1], int):
         return path[:-1], shown(given), "two values", example(path[:-1])
     if _tables_at(path):
-        return path, "missing", "this table is needed", f"[{path[-1]}] with {_needed(path)}"
+        return path, "missing", "this table is needed", example(path)
     return path, "missing", "this key is needed", f"{path[-1]} = {example(path)}"
 
 
-def _needed(path: Path) -> str:
-    keys = _keys(_tables_at(path)[0])
-    return " and ".join(key for key, field in keys.items() if field.is_required())
+def _table_example(path: Path) -> str:
+    needed = [key for key, inner in _keys(_tables_at(path)[0]).items() if inner.is_required()]
+    name = [step for step in path if isinstance(step, str)][-1]
+    header = f"[[{name}]]" if _lists(path) else f"[{name}]"
+    return f"{header} with {' and '.join(needed)}" if needed else f"keys under {header}"
+
+
+def _lists(path: Path) -> bool:
+    field = _field(path)
+    return field is not None and get_origin(field.annotation) is tuple
 
 
 def _nearest_word(given: Any, expected: str) -> str:
+    meant = _TRADE_WORDS.get(str(given))
+    if meant and meant in expected:
+        return meant
     words = expected.replace(" or ", ", ").split(", ")
     near = get_close_matches(shown(given), words, n=1, cutoff=0.5)
     return near[0] if near else words[0]
