@@ -6,8 +6,9 @@ Cards are data files (``cards/NAME.toml``); each value carries its unit, range, 
 """
 
 from solidsim.materials.building import build_material
+from solidsim.materials.card_files import card_text, library_names, read_card
 from solidsim.materials.interfaces import interface_between
-from solidsim.materials.library import library_material, library_names, read_card
+from solidsim.materials.library import card_material, library_material
 from solidsim.materials.material import EnthalpyCurve, InterfaceConductance, Material, Property
 from solidsim.materials.samples import CurveSamples, curve_samples
 
@@ -18,6 +19,8 @@ __all__ = [
     "Material",
     "Property",
     "build_material",
+    "card_material",
+    "card_text",
     "curve_samples",
     "interface_between",
     "library_material",

@@ -5,18 +5,24 @@ from typing import Any, Literal, get_args
 
 import numpy as np
 
+from solidsim.materials.card_files import card_name, laid_over_base, library_names, nearest_names
 from solidsim.materials.card_reader import CardReader, Report
+from solidsim.materials.composition import read_iron
 from solidsim.materials.enthalpy import enthalpy_curve
 from solidsim.materials.freezing_range import read_freezing_range
+from solidsim.materials.irons import Iron, iron_card
 from solidsim.materials.material import Kind, Material
 from solidsim.materials.moisture import drying, heat_of_drying, moist_specific_heat
 from solidsim.materials.property_table import PropertyTable
 from solidsim.materials.solid_fraction import Stretch
 
 KEYS = (
+    "base",
     "kind",
     "title",
+    "also",
     "notes",
+    "iron",
     "density",
     "specific_heat",
     "conductivity",
@@ -34,6 +40,7 @@ def build_material(
     data: Mapping[str, Any],
     *,
     standing: Literal["preset", "given"] = "preset",
+    sourced: bool | None = None,
     report: Report,
 ) -> Material | None:
     """Build a material from the data of a card.
@@ -42,9 +49,12 @@ def build_material(
     ----------
     name : str
     data : mapping
-        As read from TOML; quantities are texts with units.
+        As read from TOML; quantities are texts with units. A ``base`` names the library card that
+        it changes.
     standing : {"preset", "given"}
-        A library card, or one written in the case.
+        A library card, or one of the founder's own.
+    sourced : bool, optional
+        Whether each value must state its source and grade; by default, in a preset only.
     report : callable
         Takes every fault: key within the card, what was given, what is allowed, what to write.
 
@@ -53,9 +63,20 @@ def build_material(
     Material or None
         None if there was any fault.
     """
-    reader = CardReader(data, standing, report)
+    must_state = standing == "preset" if sourced is None else sourced
+    if "base" in data and card_name(str(data["base"])) is None:
+        near = nearest_names(str(data["base"]))
+        allowed = f"a card of the library: {', '.join(library_names())}"
+        report(("base",), f'"{data["base"]}"', allowed, f'"{near[0]}"' if near else "")
+        return None
+    reader = CardReader(laid_over_base(data), data, standing, must_state, report)
     reader.refuse_unknown(data, KEYS)
-    kind = reader.text("kind", "alloy" if "solid_fraction" in data else "mold", get_args(Kind))
+    if "iron" in reader.data:
+        iron = read_iron(reader) or Iron(0.034, 0.02)  # after a fault, to find the others too
+        reader.data = {**iron_card(iron), **reader.data}
+    kind = reader.text(
+        "kind", "alloy" if "solid_fraction" in reader.data else "mold", get_args(Kind)
+    )
     title = reader.text("title", name)
     density = reader.table("density", "density", "7100 kg/m3")
     specific_heat = reader.table("specific_heat", "specific-heat", "750 J/kgK")
@@ -90,7 +111,7 @@ def build_material(
         coherency=coherency,
         feeding_cutoff=feeding_cutoff,
         properties=tuple(reader.properties),
-        card=dict(data),
+        card=dict(reader.data),
     )
 
 

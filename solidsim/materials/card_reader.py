@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from solidsim.errors import QuantityError
 from solidsim.materials.material import Property
 from solidsim.materials.property_table import PropertyTable
-from solidsim.quantities import KINDS, read_quantity
+from solidsim.quantities import KINDS, read_quantity, write_quantity
 
 Array = NDArray[np.float64]
 Key = tuple[str | int, ...]
@@ -19,6 +19,7 @@ Report = Callable[[Key, str, str, str], None]
 Standing = Literal["given", "preset", "assumed"]
 
 GRADES = ("measured", "handbook", "estimated")
+COMMON = "common practice, no source"
 VALUE_KEYS = ("value", "table", "range", "source", "grade")
 Bounds = tuple[float, float]
 POSITIVE: Bounds = (np.nextafter(0.0, 1.0), np.inf)
@@ -31,15 +32,21 @@ class CardReader:
     Parameters
     ----------
     data : mapping
-        The card as written.
+        The card as written, laid over its base.
+    own : mapping
+        The part of it that was written here, not in its base.
     standing : {"given", "preset"}
-        A preset card states source and grade of every value; in a case a bare value will do.
+        Of the values written here.
+    sourced : bool
+        Whether every value written here must state its source and grade.
     report : callable
         Takes each fault: key, what was given, what is allowed, what to write.
     """
 
     data: Mapping[str, Any]
+    own: Mapping[str, Any]
     standing: Standing
+    sourced: bool
     report: Report
     properties: list[Property] = field(default_factory=list)
     faults: int = 0
@@ -48,6 +55,14 @@ class CardReader:
         """Report one fault."""
         self.faults += 1
         self.report(key, given if isinstance(given, str) else repr(given), allowed, write)
+
+    def needs_source(self, key: str) -> bool:
+        """Whether a value under a key must state its source and grade."""
+        return self.sourced or key not in self.own
+
+    def standing_of(self, key: str) -> Standing:
+        """How the value under a key came into the card."""
+        return self.standing if key in self.own else "preset"
 
     def refuse_unknown(self, given: Iterable[str], known: Iterable[str], at: Key = ()) -> None:
         """Report keys that a card does not have, each with the nearest that it has."""
@@ -70,13 +85,39 @@ class CardReader:
         """One number in SI under a key; ``default`` (then marked assumed) where it is left out."""
         if key not in self.data:
             if not np.isnan(default):
-                text = f"{default:g} {KINDS[kind].si}".removesuffix(" 1")
-                common = "common practice, no source"
-                self.properties.append(Property(key, text, "", common, "estimated", "assumed"))
+                text = write_quantity(default, kind, "metric")
+                self.properties.append(Property(key, text, "", COMMON, "estimated", "assumed"))
             return default
         found = self.table(key, kind, example, bounds)
         if found is not None and found.value.size > 1:
             self.fault((key,), "a table", "one number", f'"{example}"')
+        return default if found is None else float(found.value[0])
+
+    def entry(
+        self, table: str, key: str, kind: str, default: float, example: str, bounds: Bounds
+    ) -> float:
+        """One number in SI under a key of a table that states source and grade for all of them.
+
+        ``default`` (then marked assumed, and needed if NaN) where it is left out.
+        """
+        raw, place, name = self.data[table].get(key), (table, key), f"{table}.{key}"
+        if raw is None:
+            if np.isnan(default):
+                self.fault(place, "nothing", f"a {kind} is needed", f'"{example}"')
+            elif default:
+                text = write_quantity(default, kind, "metric")
+                self.properties.append(Property(name, text, "", COMMON, "estimated", "assumed"))
+            return default
+        form = raw if isinstance(raw, Mapping) else {"value": raw}
+        self.refuse_unknown(form, VALUE_KEYS, place)
+        found = self.values(place, form.get("value"), kind, example, bounds)
+        spread = self._range((*place, "range"), form.get("range"), kind, example, found)
+        here = table in self.own and key in self.own[table]
+        standing: Standing = self.standing if here else "preset"
+        stated = form.get("source", self.data[table].get("source", "the case"))
+        grade = form.get("grade", self.data[table].get("grade", "given"))
+        text = str(form.get("value"))
+        self.properties.append(Property(name, text, spread, stated, grade, standing))
         return default if found is None else float(found.value[0])
 
     def table(
@@ -89,7 +130,7 @@ class CardReader:
         raw = self.data[key]
         if isinstance(raw, Mapping):
             return self._sourced(key, raw, kind, example, bounds)
-        if self.standing == "preset":
+        if self.needs_source(key):
             write = f'{{ value = "{example}", source = "...", grade = "handbook" }}'
             self.fault((key,), raw, "a card gives the source and grade of every value", write)
         found = self.values((key,), raw, kind, example, bounds)
@@ -140,7 +181,7 @@ class CardReader:
         self.fault(key, f'"{raw}"', low + high, f'"{example}"')
         return None
 
-    def sourced(self, key: Key, raw: Mapping[str, Any]) -> tuple[str, str]:
+    def source_of(self, key: Key, raw: Mapping[str, Any]) -> tuple[str, str]:
         """Source and grade of a value, with a fault for each that is missing."""
         source, grade = raw.get("source"), raw.get("grade")
         if not isinstance(source, str) or not source.strip():
@@ -160,7 +201,7 @@ class CardReader:
             self.fault((key,), dict(raw), "either a value or a table", f'value = "{example}"')
             return None
         found = self.values((key, form), raw[form], kind, example, bounds)
-        source, grade = self.sourced((key,), raw)
+        source, grade = self.source_of((key,), raw)
         spread = self._range((key, "range"), raw.get("range"), kind, example, found)
         self._keep(key, raw[form], spread, source, grade)
         return found
@@ -197,4 +238,5 @@ class CardReader:
         if isinstance(raw, list) and raw and all(isinstance(row, list) for row in raw):
             ends = [f"{row[-1]} at {row[0]}" for row in (raw[0], raw[-1])]
             text = f"{' to '.join(ends)} ({len(raw)} points)"
-        self.properties.append(Property(key, text, spread, source, grade, self.standing))
+        standing = self.standing_of(key)
+        self.properties.append(Property(key, text, spread, source, grade, standing))

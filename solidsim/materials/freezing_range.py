@@ -56,13 +56,13 @@ def read_freezing_range(reader: CardReader) -> tuple[Stretch, ...] | None:
     before = reader.faults
     stretches = _table(reader, raw) if curve == "table" else _closed_form(reader, curve, raw)
     source, grade = "the case", "given"
-    if reader.standing == "preset" or "source" in raw or "grade" in raw:
-        source, grade = reader.sourced((KEY,), raw)
+    if reader.needs_source(KEY) or "source" in raw or "grade" in raw:
+        source, grade = reader.source_of((KEY,), raw)
     if reader.faults > before or stretches is None:
         return None
     said = [f"{key} {raw[key]}" for key in known[1:-2] if key in raw and key != "table"]
     text = ", ".join([curve, *said])
-    reader.properties.append(Property(KEY, text, "", source, grade, reader.standing))
+    reader.properties.append(Property(KEY, text, "", source, grade, reader.standing_of(KEY)))
     return stretches
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from solidsim.materials.library import CARDS
+from solidsim.materials.card_files import CARDS
 from solidsim.materials.material import InterfaceConductance, Material
 from solidsim.quantities import read_quantity
 

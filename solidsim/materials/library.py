@@ -1,56 +1,65 @@
-"""The library of cards that come with solidsim."""
+"""Materials from card files."""
 
 import tomllib
-from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
-from typing import Any
 
+from solidsim.case.locating import locate
 from solidsim.errors import Fault, MaterialError
 from solidsim.materials.building import build_material
+from solidsim.materials.card_files import card_name, card_text
 from solidsim.materials.card_reader import Key
 from solidsim.materials.material import Material
 
-CARDS = Path(__file__).with_name("cards")
-NOT_MATERIALS = frozenset({"interfaces"})
 
-
-def library_names() -> list[str]:
-    """Names of all cards, in alphabetical order."""
-    return sorted({path.stem for path in CARDS.glob("*.toml")} - NOT_MATERIALS)
-
-
-def read_card(name: str) -> dict[str, Any]:
-    """Read one card as written.
-
-    Raises
-    ------
-    MaterialError
-        If there is no card of this name; the message gives the nearest names.
-    """
-    if name not in library_names():
-        near = get_close_matches(name, library_names(), n=3, cutoff=0.4)
-        allowed = f"one of {', '.join(near or library_names())}"
-        raise MaterialError([Fault("cards", 1, 1, "material", f'"{name}"', allowed, "")])
-    return tomllib.loads((CARDS / f"{name}.toml").read_text(encoding="utf-8"))
-
-
-@cache
 def library_material(name: str) -> Material:
-    """Build the material of one card; the same one is given out every time.
+    """Build the material of a library card; the same one is given out every time.
 
     Raises
     ------
     MaterialError
         If there is no card of this name, or with every fault of the card.
     """
+    return _library_material(card_name(name) or name)
+
+
+def card_material(path: Path) -> Material:
+    """Build the material of a founder's own card file, named after the file.
+
+    Raises
+    ------
+    MaterialError
+        With every fault of the card.
+    """
+    return _from_text(path.stem, path.name, path.read_text(encoding="utf-8"), own=True)
+
+
+@cache
+def _library_material(name: str) -> Material:
+    return _from_text(name, f"{name}.toml", card_text(name), own=False)
+
+
+def _from_text(name: str, file: str, text: str, *, own: bool) -> Material:
     faults: list[Fault] = []
 
     def report(key: Key, given: str, allowed: str, write: str) -> None:
         dotted = ".".join(str(part) for part in key)
-        faults.append(Fault(f"{name}.toml", 1, 1, dotted, given, allowed, write))
+        faults.append(Fault(file, *locate(text, key), dotted, given, allowed, write))
 
-    material = build_material(name, read_card(name), report=report)
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise MaterialError([_syntax(file, error)]) from error
+    material = build_material(
+        name, data, standing="given" if own else "preset", sourced=True, report=report
+    )
     if material is None:
         raise MaterialError(faults)
     return material
+
+
+def _syntax(file: str, error: tomllib.TOMLDecodeError) -> Fault:
+    said = str(error)
+    place = said.rpartition("line ")[2].rstrip(")").split(", column ")
+    line, column = (int(part) if part.isdigit() else 1 for part in (*place, "1")[:2])
+    return Fault(file, line, column, "", said.partition(" (at ")[0], "TOML", "")

@@ -49,7 +49,7 @@ def test_density_in_the_heat_balance_is_that_of_the_solid_at_the_solidus():
 
 
 def broken(**changes):
-    data = copy.deepcopy(read_card("gray-iron"))
+    data = copy.deepcopy(read_card("tin-bronze"))
     for key, value in changes.items():
         first, _, second = key.partition("__")
         if second and value is None:
@@ -73,19 +73,19 @@ BROKEN = {
         broken(
             solid_fraction={
                 "curve": "linear",
-                "solidus": "1200 °C",
-                "liquidus": "1180 °C",
+                "solidus": "1000 °C",
+                "liquidus": "980 °C",
                 **SOURCED,
             }
         ),
-        (("solid_fraction", "solidus"), "1200 °C", "below the liquidus, 1180 °C"),
+        (("solid_fraction", "solidus"), "1000 °C", "below the liquidus, 980 °C"),
     ),
     "table not rising": (
         broken(density__table=[["20 °C", "7150 kg/m3"], ["10 °C", "7000 kg/m3"]]),
         (("density", "table"), "a table that does not rise", "rising temperatures"),
     ),
     "unknown unit": (
-        broken(latent_heat__value="225 kJ/lug"),
+        broken(latent_heat__value="192 kJ/lug"),
         (("latent_heat", "value"), "unknown unit", "kJ/kg"),
     ),
     "missing source": (
@@ -105,15 +105,15 @@ BROKEN = {
         (("specific_heat",), "nothing", "a specific heat is needed"),
     ),
     "bare number": (
-        broken(latent_heat__value=225000),
-        (("latent_heat", "value"), "225000", "with its unit"),
+        broken(latent_heat__value=192000),
+        (("latent_heat", "value"), "192000", "with its unit"),
     ),
     "value without source": (
-        broken(latent_heat="225 kJ/kg"),
-        (("latent_heat",), "225 kJ/kg", "source and grade"),
+        broken(latent_heat="192 kJ/kg"),
+        (("latent_heat",), "192 kJ/kg", "source and grade"),
     ),
     "range beside the value": (
-        broken(latent_heat__range=["100 kJ/kg", "200 kJ/kg"]),
+        broken(latent_heat__range=["100 kJ/kg", "150 kJ/kg"]),
         (("latent_heat", "range"), "100 kJ/kg", "a range that holds the value"),
     ),
     "latent heat without a freezing range": (

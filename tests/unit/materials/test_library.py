@@ -52,8 +52,8 @@ def test_a_card_stays_within_the_bounds_of_its_kind(name):
 @pytest.mark.parametrize("name", library_names())
 def test_every_value_of_a_card_has_its_source(name):
     material = library_material(name)
-    written = set(material.card) - {"kind", "title", "notes"}
-    assert {own.key for own in material.properties} == written
+    written = set(material.card) - {"kind", "title", "also", "notes"}
+    assert {own.key.partition(".")[0] for own in material.properties} == written
     for own in material.properties:
         assert own.text
         assert own.source
@@ -88,9 +88,15 @@ def test_a_material_is_built_once():
     assert library_material("gray-iron") is library_material("gray-iron")
 
 
+def test_a_founders_name_for_it_will_do():
+    assert library_material("Soft gray iron") is library_material("gray-iron")
+    assert library_material("class 30") is library_material("gray-iron-class-30")
+    assert library_material("ductile 60-40-18") is library_material("ductile-iron")
+
+
 def test_an_unknown_name_brings_the_nearest():
     with pytest.raises(MaterialError, match="gray-iron"):
-        library_material("grey-iron")
+        library_material("gray-irn")
 
 
 def test_samples_show_both_sides_of_a_phase_change():
