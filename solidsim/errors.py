@@ -29,7 +29,8 @@ class Fault:
 
     def __str__(self) -> str:
         said = f"{self.file}:{self.line}:{self.column}: {self.key}: {self.given}; {self.allowed}"
-        return f"{said}; write {self.write}" if self.write else said
+        said += f"; write {self.write}" if self.write else ""
+        return " ".join(said.splitlines())
 
 
 class FaultyInputError(SolidsimError, ValueError):
