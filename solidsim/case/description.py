@@ -281,10 +281,7 @@ class CaseDescription(Table):
     def _axis(cls, data: Any) -> Any:
         """In the round view the left side is the axis, unless the case says otherwise."""
         section, boundary = data.get("section"), data.get("boundary", {})
-        if not isinstance(section, dict) or section.get("view") != "round":
-            return data
-        return (
-            {**data, "boundary": {"left": "symmetry", **boundary}}
-            if isinstance(boundary, dict)
-            else data
-        )
+        about_axis = isinstance(section, dict) and section.get("view") == "round"
+        if about_axis and isinstance(boundary, dict):
+            return {**data, "boundary": {"left": "symmetry", **boundary}}
+        return data

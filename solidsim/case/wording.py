@@ -30,31 +30,36 @@ _ALLOWED = {
     "less_than_equal": "at most {le}",
     "greater_than_equal": "at least {ge}",
 }
-
-
 _TRADE_WORDS = {"riser": '"feeder"', "gate": '"ingate"', "runner bar": '"runner"'}
 
 
 def complaints(error: ValidationError) -> Iterator[Complaint]:
     """Everything pydantic found, one complaint each."""
     for found in error.errors(include_url=False):
-        path = tuple(step for step in found["loc"] if not str(step).startswith("<"))
-        context = found.get("ctx", {})
+        kind, context = found["type"], found.get("ctx", {})
+        path = _untagged(found["loc"], ends_in_key=kind == "extra_forbidden")
         cause = context.get("error")
         if isinstance(cause, QuantityError):
             yield path, cause.given, cause.allowed, cause.write
-        elif found["type"] == "extra_forbidden":
+        elif kind == "extra_forbidden":
             yield unknown_key(path)
-        elif found["type"] == "missing":
+        elif kind == "missing":
             yield _missing(path, found["input"])
-        elif found["type"] == "literal_error":
+        elif kind == "literal_error":
             expected = context["expected"].replace("'", '"')
             yield path, shown(found["input"]), expected, _nearest_word(found["input"], expected)
-        elif found["type"] == "tuple_type" and _tables_at(path):
+        elif kind == "tuple_type" and _tables_at(path):
             yield path, shown(found["input"]), f"[[{path[-1]}]] tables", example(path)
         else:
-            allowed = _ALLOWED.get(found["type"], found["msg"]).format(**context)
+            allowed = _ALLOWED[kind].format(**context) if kind in _ALLOWED else found["msg"]
             yield path, shown(found["input"]), allowed, example(path)
+
+
+def _untagged(path: Path, ends_in_key: bool) -> Path:
+    """Path without the marks by which the description tells the forms of a value apart."""
+    marks = ("<word>", "<value>", "<table>", "<fixed>", "<ambient>")
+    kept = tuple(step for step in path[:-1] if step not in marks)
+    return kept if path[-1] in marks and not ends_in_key else (*kept, path[-1])
 
 
 def as_text(value: Any) -> str:

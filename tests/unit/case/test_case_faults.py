@@ -154,7 +154,7 @@ keys = st.sampled_from(
     (
         "title base without units view cell depth alloy temperature box cover sand name role "
         "rectangle polygon circle ring fillet material between conductance at shake_out stop left "
-        "open frames part pour probe radius from niyama_limit nonsense"
+        "open frames part pour probe radius from niyama_limit nonsense '<word>'"
     ).split()
 )
 headers = st.sampled_from(
