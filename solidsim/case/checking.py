@@ -14,7 +14,7 @@ from shapely import Polygon
 from shapely.validation import explain_validity
 
 from solidsim.case.description import METAL_ROLES, SHAPES, Circle, Interface, Rectangle, Ring
-from solidsim.case.locating import Path
+from solidsim.case.locating import KeyPath
 from solidsim.case.values import Point
 from solidsim.case.wording import Complaint, example, shown
 from solidsim.quantities import Units, write_quantity
@@ -82,7 +82,7 @@ class _Frame:
     def text(self, length: float) -> str:
         return write_quantity(length, "length", self.units)
 
-    def check(self, path: Path, bounds: Bounds) -> Iterator[Complaint]:
+    def check(self, path: KeyPath, bounds: Bounds) -> Iterator[Complaint]:
         left, bottom, right, top = bounds
         if self.seen_round and left < -_SLACK:
             allowed = "zero or more, since x is the radius in the round view"
@@ -98,7 +98,7 @@ class _Frame:
             yield path, given, "inside the box of [mold]", "a larger box or a place inside it"
 
 
-def _check_shapes(path: Path, part: dict[str, Any], frame: _Frame) -> Iterator[Complaint]:
+def _check_shapes(path: KeyPath, part: dict[str, Any], frame: _Frame) -> Iterator[Complaint]:
     drawn = [key for key in SHAPES if key in part]
     if not drawn:
         yield path, "no shape", _ONE_SHAPE, f"rectangle = {example((*path, 'rectangle'))}"

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from tree_sitter import Node
 
-Path = tuple[str | int, ...]
+KeyPath = tuple[str | int, ...]
 
 
-def locate(text: str, path: Path) -> tuple[int, int]:
+def locate(text: str, path: KeyPath) -> tuple[int, int]:
     """Line and column, from one, of a key or list item, or of its nearest parent in the text."""
     known = _places(text)
     while path not in known:
@@ -21,7 +21,7 @@ def locate(text: str, path: Path) -> tuple[int, int]:
 
 
 @lru_cache(maxsize=16)
-def _places(text: str) -> dict[Path, tuple[int, int]]:
+def _places(text: str) -> dict[KeyPath, tuple[int, int]]:
     # only a faulty file pays for the parser: 30 ms of import
     import tree_sitter_toml
     from tree_sitter import Language, Parser
@@ -29,21 +29,21 @@ def _places(text: str) -> dict[Path, tuple[int, int]]:
     content = text.encode(errors="replace")
     tree = Parser(Language(tree_sitter_toml.language())).parse(content)
     lines = content.split(b"\n")
-    places: dict[Path, tuple[int, int]] = {(): (1, 1)}
+    places: dict[KeyPath, tuple[int, int]] = {(): (1, 1)}
     for path, node in _walk(tree.root_node):
         row, byte = node.start_point
         places.setdefault(path, (row + 1, len(lines[row][:byte].decode(errors="replace")) + 1))
     return places
 
 
-def _walk(document: "Node") -> Iterator[tuple[Path, "Node"]]:
-    entries: Counter[Path] = Counter()
+def _walk(document: "Node") -> Iterator[tuple[KeyPath, "Node"]]:
+    entries: Counter[KeyPath] = Counter()
     for node in document.named_children:
         if node.type == "pair":
             yield from _walk_pair((), node)
         elif node.type in ("table", "table_array_element"):
             header = list(_key_parts(node.named_children[0]))
-            path: Path = ()
+            path: KeyPath = ()
             for name, part in header[:-1]:
                 path = (*path, name)
                 yield path, part
@@ -59,7 +59,7 @@ def _walk(document: "Node") -> Iterator[tuple[Path, "Node"]]:
                     yield from _walk_pair(path, pair)
 
 
-def _walk_pair(path: Path, pair: "Node") -> Iterator[tuple[Path, "Node"]]:
+def _walk_pair(path: KeyPath, pair: "Node") -> Iterator[tuple[KeyPath, "Node"]]:
     key, *rest = pair.named_children
     for name, part in _key_parts(key):
         path = (*path, name)
@@ -67,7 +67,7 @@ def _walk_pair(path: Path, pair: "Node") -> Iterator[tuple[Path, "Node"]]:
     yield from _walk_value(path, rest[-1])
 
 
-def _walk_value(path: Path, value: "Node") -> Iterator[tuple[Path, "Node"]]:
+def _walk_value(path: KeyPath, value: "Node") -> Iterator[tuple[KeyPath, "Node"]]:
     inner = [child for child in value.named_children if child.type != "comment"]
     if value.type == "inline_table":
         for pair in inner:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from solidsim.case.description import SHAPES
-from solidsim.case.locating import Path, locate
+from solidsim.case.locating import KeyPath, locate
 from solidsim.case.wording import as_text
 
 IDENTITY = {"part": "name", "probe": "name", "interface": "between"}
@@ -36,7 +36,7 @@ class Node:
 
     value: Any
     source: Source
-    path: Path
+    path: KeyPath
     inner: bool = False
 
     def plain(self) -> Any:
@@ -47,7 +47,7 @@ class Node:
             return {key: node.plain() for key, node in self.value.items()}
         return [node.plain() for node in self.value]
 
-    def place(self, path: Path) -> tuple[str, int, int]:
+    def place(self, path: KeyPath) -> tuple[str, int, int]:
         """File, line and column of a key, or of its nearest parent."""
         if self.inner and path:
             keys = self.value if isinstance(self.value, dict) else range(len(self.value))
@@ -56,7 +56,7 @@ class Node:
         return self.source.shown, *locate(self.source.text, self.path + path)
 
 
-def written_keys(written: dict[str, Any], path: Path = ()) -> Iterator[Path]:
+def written_keys(written: dict[str, Any], path: KeyPath = ()) -> Iterator[KeyPath]:
     """Paths of all values that were written, also of those in inline tables."""
     for key, value in written.items():
         here = (*path, key)
@@ -69,7 +69,7 @@ def written_keys(written: dict[str, Any], path: Path = ()) -> Iterator[Path]:
             yield here
 
 
-def dotted(written: Any, path: Path) -> str:
+def dotted(written: Any, path: KeyPath) -> str:
     """Write a path as a dotted key, an entry by its name, or by its number from one."""
     names: list[str] = []
     for step in path:
@@ -96,7 +96,7 @@ def lay_out(source: Source) -> Node:
     return Node(tables, source, (), inner=True)
 
 
-def _node(value: Any, source: Source, path: Path) -> Node:
+def _node(value: Any, source: Source, path: KeyPath) -> Node:
     head = path[0]
     if isinstance(value, dict) and len(path) <= (2 if head in ("material", *IDENTITY) else 1):
         inner = {key: _node(below, source, (*path, key)) for key, below in value.items()}

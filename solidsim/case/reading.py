@@ -14,7 +14,7 @@ from pydantic import ValidationError
 
 from solidsim.case.checking import check_case, check_without
 from solidsim.case.description import CaseDescription
-from solidsim.case.locating import Path as Key
+from solidsim.case.locating import KeyPath
 from solidsim.case.merging import Node, Source, dotted, lay_out, lay_over, written_keys
 from solidsim.case.wording import Complaint, complaints
 from solidsim.errors import CaseError, Fault
@@ -66,7 +66,7 @@ class Case:
                 return "given"
         return "assumed"
 
-    def fault(self, key: Key, given: str, allowed: str, write: str) -> Fault:
+    def fault(self, key: KeyPath, given: str, allowed: str, write: str) -> Fault:
         """Make a fault at a key of the merged case, placed in the file that holds it."""
         return _fault(self.tree, (key, given, allowed, write))
 

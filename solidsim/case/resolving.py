@@ -6,7 +6,7 @@ from typing import Any, Literal
 from pydantic.fields import FieldInfo
 
 from solidsim.case.description import Table
-from solidsim.case.locating import Path
+from solidsim.case.locating import KeyPath
 from solidsim.case.merging import dotted
 from solidsim.case.reading import Case
 from solidsim.case.values import Reads
@@ -27,8 +27,8 @@ def resolved(case: Case) -> list[Row]:
 
 
 def _rows(
-    table: Table, written: dict[str, Any], path: Path, units: Units
-) -> Iterator[tuple[Path, str, Literal["given", "assumed"]]]:
+    table: Table, written: dict[str, Any], path: KeyPath, units: Units
+) -> Iterator[tuple[KeyPath, str, Literal["given", "assumed"]]]:
     for name, field in type(table).model_fields.items():
         key, value = field.alias or name, getattr(table, name)
         here, raw = (*path, key), written.get(key)

@@ -13,10 +13,10 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from solidsim.case.description import CaseDescription, Table
-from solidsim.case.locating import Path
+from solidsim.case.locating import KeyPath
 from solidsim.errors import QuantityError
 
-Complaint = tuple[Path, str, str, str]
+Complaint = tuple[KeyPath, str, str, str]
 """Path of the key, what was given, what is allowed, what to write."""
 
 _ALLOWED = {
@@ -55,7 +55,7 @@ def complaints(error: ValidationError) -> Iterator[Complaint]:
             yield path, shown(found["input"]), allowed, example(path)
 
 
-def _untagged(path: Path, ends_in_key: bool) -> Path:
+def _untagged(path: KeyPath, ends_in_key: bool) -> KeyPath:
     """Path without the marks by which the description tells the forms of a value apart."""
     marks = ("<word>", "<value>", "<table>", "<fixed>", "<ambient>")
     kept = tuple(step for step in path[:-1] if step not in marks)
@@ -73,7 +73,7 @@ def shown(value: Any) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
-def example(path: Path) -> str:
+def example(path: KeyPath) -> str:
     """Something that could stand at this path, or nothing where anything could."""
     field = _field(path)
     if field and field.examples:
@@ -81,7 +81,7 @@ def example(path: Path) -> str:
     return _table_example(path) if _tables_at(path) else ""
 
 
-def unknown_key(path: Path) -> Complaint:
+def unknown_key(path: KeyPath) -> Complaint:
     """Complaint about a key that nobody knows, with the nearest known one or its right table."""
     name = str(path[-1])
     known = [key for table in _tables_at(path[:-1]) for key in _keys(table)]
@@ -91,7 +91,7 @@ def unknown_key(path: Path) -> Complaint:
     return path, "unknown key", f"known here: {', '.join(dict.fromkeys(known))}", write
 
 
-def _missing(path: Path, given: Any) -> Complaint:
+def _missing(path: KeyPath, given: Any) -> Complaint:
     if isinstance(path[-1], int):
         return path[:-1], shown(given), "two values", example(path[:-1])
     if _tables_at(path):
@@ -99,14 +99,14 @@ def _missing(path: Path, given: Any) -> Complaint:
     return path, "missing", "this key is needed", f"{path[-1]} = {example(path)}"
 
 
-def _table_example(path: Path) -> str:
+def _table_example(path: KeyPath) -> str:
     needed = [key for key, inner in _keys(_tables_at(path)[0]).items() if inner.is_required()]
     name = [step for step in path if isinstance(step, str)][-1]
     header = f"[[{name}]]" if _lists(path) else f"[{name}]"
     return f"{header} with {' and '.join(needed)}" if needed else f"keys under {header}"
 
 
-def _lists(path: Path) -> bool:
+def _lists(path: KeyPath) -> bool:
     field = _field(path)
     return field is not None and get_origin(field.annotation) is tuple
 
@@ -120,7 +120,7 @@ def _nearest_word(given: Any, expected: str) -> str:
     return near[0] if near else words[0]
 
 
-def _field(path: Path) -> FieldInfo | None:
+def _field(path: KeyPath) -> FieldInfo | None:
     """Find the field of the description at a path; an item of a list is its list."""
     keys = [step for step in path if isinstance(step, str)]
     if not keys:
@@ -129,7 +129,7 @@ def _field(path: Path) -> FieldInfo | None:
     return next((_keys(table)[keys[-1]] for table in parents if keys[-1] in _keys(table)), None)
 
 
-def _tables_at(path: Path) -> list[type[Table]]:
+def _tables_at(path: KeyPath) -> list[type[Table]]:
     """List the tables of the description that may stand at a path."""
     field = _field(path)
     if field:
