@@ -5,6 +5,7 @@ They read the case as written, part by part, so that a fault in one place hides 
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import pairwise
 from typing import Any
@@ -73,11 +74,13 @@ def check_without(names: Any, base: dict[str, Any] | None) -> Iterator[Complaint
             yield ("without", index), shown(name), allowed, f'"{near[0]}"' if near else ""
 
 
+@dataclass(frozen=True)
 class _Frame:
     """The space that parts and probes must lie in."""
 
-    def __init__(self, box: Rectangle | None, seen_round: bool, units: Units):
-        self.box, self.seen_round, self.units = box, seen_round, units
+    box: Rectangle | None
+    seen_round: bool
+    units: Units
 
     def text(self, length: float) -> str:
         return write_quantity(length, "length", self.units)

@@ -101,28 +101,29 @@ def read_case_text(text: str, name: str = "case.toml", folder: str | Path | None
 
 def _read(source: Source, folder: Path | None, path: Path | None) -> Case:
     seen = (path.resolve(),) if path else ()
-    tree, sources, found = _with_bases(lay_out(source), folder, folder, seen)
+    tree, sources, faults = _with_bases(lay_out(source), folder, folder, seen)
     written = tree.plain()
     units = _units(written)
+    found = list(check_case(written, units))
     try:
         description = CaseDescription.model_validate(written)
     except ValidationError as error:
         found += complaints(error)
-    found += check_case(written, units)
-    if found:
-        raise CaseError([_fault(tree, complaint) for complaint in found])
+    faults += [_fault(tree, complaint) for complaint in found]
+    if faults:
+        raise CaseError(faults)
     texts = {source.name: source.text for source in sources}
     return Case(path, Path(source.name).stem, description, texts, units, tree)
 
 
 def _with_bases(
     layer: Node, folder: Path | None, home: Path | None, seen: tuple[Path, ...]
-) -> tuple[Node, list[Source], list[Complaint]]:
+) -> tuple[Node, list[Source], list[Fault]]:
     """Lay a file over its chain of bases; names of files are relative to the home folder."""
     source, without = layer.source, layer.source.data.get("without")
     base = source.data.get("base")
     if not isinstance(base, str):
-        return layer, [source], list(check_without(without, None))
+        return layer, [source], [_fault(layer, found) for found in check_without(without, None)]
     allowed, write = "another case file, relative to this one", 'base = "bracket.toml"'
     if folder is None or home is None:
         given = "a base, but this case has no folder"
@@ -137,9 +138,9 @@ def _with_bases(
         given = f'"{base}" leads back to itself'
         raise CaseError([_fault(layer, (("base",), given, allowed, write))])
     below = lay_out(_source(Path(os.path.relpath(path, home)).as_posix(), str(path), text))
-    below, sources, found = _with_bases(below, path.parent, home, (*seen, resolved))
-    found += check_without(without, below.plain())
-    return lay_over(below, layer), [source, *sources], found
+    below, sources, faults = _with_bases(below, path.parent, home, (*seen, resolved))
+    faults += [_fault(layer, found) for found in check_without(without, below.plain())]
+    return lay_over(below, layer), [source, *sources], faults
 
 
 def _text(path: Path) -> str:

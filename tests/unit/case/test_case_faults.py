@@ -95,6 +95,15 @@ def test_a_fault_of_a_base_stands_in_the_file_of_the_base(tmp_path):
     }
 
 
+def test_a_part_that_a_middle_base_leaves_out_in_vain_is_placed_there(tmp_path):
+    (tmp_path / "cheek.toml").write_text(WHOLE, encoding="utf-8")
+    middle = '\nbase = "cheek.toml"\nwithout = ["boss", "rim"]'
+    (tmp_path / "middle.toml").write_text(middle, encoding="utf-8")
+    (tmp_path / "top.toml").write_text('base = "middle.toml"\nwithout = []', encoding="utf-8")
+    with pytest.raises(CaseError, match=r'middle\.toml:3:20: without\.2: "rim"; parts of the base'):
+        read_case(tmp_path / "top.toml")
+
+
 def test_bases_that_lead_to_each_other_are_a_fault(tmp_path):
     (tmp_path / "a.toml").write_text('base = "b.toml"', encoding="utf-8")
     (tmp_path / "b.toml").write_text('base = "a.toml"', encoding="utf-8")
