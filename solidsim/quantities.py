@@ -215,7 +215,10 @@ def _unknown_unit(unit: str, kind: str, text: str) -> QuantityError:
     if not unit:
         return _error(kind, f'"{text}" has no unit', text.strip())
     if unit[0] in ",.":
-        return _error(kind, f'"{text}" has a comma or a second point in its number')
+        meant = re.sub(r",(?=\d{3}\b)", "", text).replace(",", ".")
+        parts = re.fullmatch(r"([+-]?\d*\.?\d+) ?([^\d.]*)", meant)
+        given = f'"{text}" has a comma or a second point in its number'
+        return _error(kind, given, *(parts.groups() if parts else ()))
     for other, known in KINDS.items():
         if plain_spelling(unit, bool(known.zeros)) in known.spellings:
             return _error(kind, f'"{text}" is {phrase(other)}, not {phrase(kind)}', number)
