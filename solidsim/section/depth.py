@@ -78,8 +78,10 @@ def drawn_volume(shape: Shape, rule: Rule, view: str, filled_depth: float) -> fl
         Mean depth of the part's cells, for a part without a rule.
     """
     area = shape.visible.area
+    if area == 0.0:
+        return 0.0
     if view == "round":
-        return 2.0 * np.pi * shape.visible.centroid.x * area if area else 0.0
+        return 2.0 * np.pi * shape.visible.centroid.x * area
     if rule == "round":
         return _round_volume(shape)
     if rule is None:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from solidsim.section.shapes import close_seams
+from solidsim.section.fillets import close_seams
 
 CELLS_ACROSS = 10
 """Cells across the thinnest metal, unless the case gives the cell."""
