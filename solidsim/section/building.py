@@ -12,6 +12,7 @@ from solidsim.section import checking
 from solidsim.section.depth import Rule, depth_field, depth_rule, drawn_volume
 from solidsim.section.grid import Grid
 from solidsim.section.gridding import (
+    CLOSEST,
     COARSEST,
     Interval,
     grid_edges,
@@ -20,7 +21,7 @@ from solidsim.section.gridding import (
 )
 from solidsim.section.layout import Array, Part, Section
 from solidsim.section.painting import paint
-from solidsim.section.shapes import Shape, draw_shapes, level_sides, part_shape
+from solidsim.section.shapes import Shape, drafted_sides, draw_shapes, part_shape, square_sides
 from solidsim.section.thickness import CELLS_ACROSS, COVER, half_thickness, thinnest
 
 CELL_BUDGET = 60_000
@@ -55,6 +56,7 @@ def build_section(
     plain = [part_shape(part) for part in description.part]
     checking.stop_at(checking.drawing_faults(plain), report)
     shapes, tight = draw_shapes(description.part, plain)
+    checking.stop_at(checking.showing_faults(shapes), report)
     box = _box(description, shapes)
     shapes = [shape.trimmed(box) for shape in shapes]
     checking.stop_at(checking.showing_faults(shapes), report)
@@ -126,11 +128,13 @@ def _lay_grid(
     edges, moved = [], []
     for axis in (0, 1):
         fine = _fine(shapes, axis)
-        sides = level_sides([shape.visible for shape in shapes], axis)
-        start, end = box.bounds[axis], box.bounds[axis + 2]
-        lines, gone = keep_lines(start, end, [*sides, *np.ravel(fine)], cell)
+        visible = [shape.visible for shape in shapes]
+        box_sides = box.bounds[axis], box.bounds[axis + 2]
+        lines, gone = keep_lines(box_sides, square_sides(visible, axis), CLOSEST * cell)
+        useful = [*drafted_sides(visible, axis, cell), *np.ravel(fine)]
+        lines, _ = keep_lines(lines, useful, cell)
         edges.append(grid_edges(lines, fine, cell))
-        moved += [checking.MovedLine("xy"[axis], *pair) for pair in gone if pair[0] in sides]
+        moved += [checking.MovedLine("xy"[axis], *pair) for pair in gone]
     x_edges, y_edges = edges
     return Grid(x_edges, y_edges, description.section.view), moved
 

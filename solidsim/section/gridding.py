@@ -22,7 +22,7 @@ GROWTH = 1.1
 EVEN_CELLS = 4
 COARSEST = 8.0
 CLOSEST = 0.2
-"""Two lines nearer than this share of a cell become one."""
+"""Two sides nearer than this share of a cell become one line."""
 
 SPARE = 0.2
 """A stretch takes one cell more only past this share of one: neighbors then differ by a factor
@@ -35,32 +35,32 @@ _NOTHING = 1e-6  # m; a line that moves less has not moved
 
 
 def keep_lines(
-    start: float, end: float, lines: Iterable[float], cell: float
+    kept: Sequence[float], lines: Iterable[float], closest: float
 ) -> tuple[list[float], list[tuple[float, float]]]:
-    """Choose the lines that the grid will hold.
+    """Add lines to those that a grid holds already, unless they come too close.
 
     Parameters
     ----------
-    start, end : float, [m]
-        Sides of the box, always kept.
+    kept : sequence of float, [m]
+        Rising; the first and the last are the sides of the box.
     lines : iterable of float, [m]
-        The weightiest first: a line goes only where it is nearer to a weightier one
-        than a fifth of a cell.
-    cell : float, [m]
+        The weightiest first; those outside the box are of no account.
+    closest : float, [m]
 
     Returns
     -------
     kept : list of float
-        Rising, with ``start`` and ``end``.
+        Rising.
     moved : list of (from, to)
-        Lines that went, and the kept line that stands for each.
+        Lines that came too close, and the kept line that stands for each.
     """
-    kept, moved = [start, end], []
+    kept, moved = list(kept), []
+    start, end = kept[0], kept[-1]
     for line in lines:
         if not start <= line <= end:
             continue
         nearest = min(kept, key=lambda other: abs(other - line))
-        if abs(nearest - line) > CLOSEST * cell:
+        if abs(nearest - line) > closest:
             kept.append(line)
         elif abs(nearest - line) > _NOTHING:
             moved.append((line, nearest))
@@ -109,7 +109,7 @@ def grid_edges(lines: Sequence[float], fine: Sequence[Interval], cell: float) ->
 
 def _cut(low: float, high: float, lows: Array, highs: Array, sizes: Array) -> Array:
     """Edges of the stretch from low to high, both among them."""
-    count = _SAMPLES_A_CELL * math.ceil((high - low) / sizes.min())
+    count = _SAMPLES_A_CELL * math.ceil((high - low) / sizes.min() - _ROUND_OFF)
     x = np.linspace(low, high, count + 1)
     density = 1.0 / _wanted_size(x, lows, highs, sizes)
     steps = 0.5 * (density[1:] + density[:-1]) * (high - low) / count
