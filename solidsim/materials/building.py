@@ -1,38 +1,32 @@
 """From a card to a material: read it, check it, and lay its enthalpy curve."""
 
 from collections.abc import Mapping
+from math import inf, nan
 from typing import Any, Literal, get_args
 
 import numpy as np
 
 from solidsim.materials.card_files import card_name, laid_over_base, library_names, nearest_names
-from solidsim.materials.card_reader import CardReader, Report
-from solidsim.materials.composition import read_iron
+from solidsim.materials.card_reader import POSITIVE, CardReader, Report
+from solidsim.materials.composition import read_iron, read_sand
 from solidsim.materials.enthalpy import enthalpy_curve
 from solidsim.materials.freezing_range import read_freezing_range
 from solidsim.materials.irons import Iron, iron_card
-from solidsim.materials.material import Kind, Material
+from solidsim.materials.material import EnthalpyCurve, Kind, Material, Reaction, VolumeLaw
 from solidsim.materials.moisture import drying, heat_of_drying, moist_specific_heat
 from solidsim.materials.property_table import PropertyTable
+from solidsim.materials.sands import Sand, permeability_from_afs, sand_card
 from solidsim.materials.solid_fraction import Stretch
 
-KEYS = (
-    "base",
-    "kind",
-    "title",
-    "also",
-    "notes",
-    "iron",
-    "density",
-    "specific_heat",
-    "conductivity",
-    "emissivity",
-    "latent_heat",
-    "solid_fraction",
-    "feeding_cutoff",
-    "coherency",
-    "moisture",
-)
+WORDS = ("base", "kind", "title", "also", "notes")
+COMPOSITIONS = ("iron", "sand")
+HEAT = ("density", "specific_heat", "conductivity", "emissivity", "moisture")
+FREEZING = ("latent_heat", "solid_fraction", "feeding_cutoff", "coherency")
+VOLUME = ("liquid_contraction", "freezing_volume", "pattern_allowance")
+MOLD = ("afs_permeability", "gas_ml_per_g", "coating", "reaction")
+KEYS = (*WORDS, *COMPOSITIONS, *HEAT, *FREEZING, *VOLUME, *MOLD)
+ROOM = 293.15  # K
+WHOLE = (0.0, 1.0)
 
 
 def build_material(
@@ -50,7 +44,7 @@ def build_material(
     name : str
     data : mapping
         As read from TOML; quantities are texts with units. A ``base`` names the library card that
-        it changes.
+        it changes; an ``iron`` or ``sand`` table gives what follows from the make-up.
     standing : {"preset", "given"}
         A library card, or one of the founder's own.
     sourced : bool, optional
@@ -63,62 +57,71 @@ def build_material(
     Material or None
         None if there was any fault.
     """
-    must_state = standing == "preset" if sourced is None else sourced
+    reader = _open(data, standing, standing == "preset" if sourced is None else sourced, report)
+    if reader is None:
+        return None
+    kind = reader.text("kind", "alloy" if "latent_heat" in reader.data else "mold", get_args(Kind))
+    title = reader.text("title", name)
+    density = reader.table("density", "density", "7100 kg/m3")
+    moisture = _optional(reader, "moisture", "fraction", "3.5 %", (0.0, 0.2), left_out=0.0)
+    if "sand" in reader.data and density is not None:
+        rammed = float(density.at(ROOM))
+        sand = read_sand(reader, rammed, moisture) or Sand("silica", 1e-4, 0.6, 0.5, rammed)
+        reader.data = {**sand_card(sand), **reader.data}
+    specific_heat = reader.table("specific_heat", "specific-heat", "750 J/kgK")
+    conductivity = reader.table("conductivity", "conductivity", "40 W/mK")
+    latent_heat, stretches = _freezing(reader, moisture)
+    more = _more(reader, bool(stretches))
+    if reader.faults or density is None or specific_heat is None or conductivity is None:
+        return None
+    solidus = stretches[0].bottom if stretches else nan
+    heat_density = float(density.at(solidus if stretches else ROOM, "below"))
+    return Material(
+        name=name,
+        title=title,
+        kind=kind,  # type: ignore[arg-type]
+        density=heat_density,
+        curve=_curve(heat_density, specific_heat, conductivity, moisture, latent_heat, stretches),
+        temperature_range=_span(specific_heat, conductivity),
+        latent_heat=latent_heat,
+        solidus=solidus,
+        liquidus=stretches[-1].top if stretches else nan,
+        properties=tuple(reader.properties),
+        card=dict(reader.data),
+        **more,
+    )
+
+
+def _open(
+    data: Mapping[str, Any], standing: Literal["preset", "given"], sourced: bool, report: Report
+) -> CardReader | None:
+    """Lay the card over its base and over what follows from its composition."""
     if "base" in data and card_name(str(data["base"])) is None:
         near = nearest_names(str(data["base"]))
         allowed = f"a card of the library: {', '.join(library_names())}"
         report(("base",), f'"{data["base"]}"', allowed, f'"{near[0]}"' if near else "")
         return None
-    reader = CardReader(laid_over_base(data), data, standing, must_state, report)
+    reader = CardReader(laid_over_base(data), data, standing, sourced, report)
     reader.refuse_unknown(data, KEYS)
     if "iron" in reader.data:
         iron = read_iron(reader) or Iron(0.034, 0.02)  # after a fault, to find the others too
         reader.data = {**iron_card(iron), **reader.data}
-    kind = reader.text(
-        "kind", "alloy" if "solid_fraction" in reader.data else "mold", get_args(Kind)
-    )
-    title = reader.text("title", name)
-    density = reader.table("density", "density", "7100 kg/m3")
-    specific_heat = reader.table("specific_heat", "specific-heat", "750 J/kgK")
-    conductivity = reader.table("conductivity", "conductivity", "40 W/mK")
-    emissivity = reader.number("emissivity", "fraction", 0.9, "0.9", (0.0, 1.0))
-    moisture = _moisture(reader)
-    latent_heat, stretches = _freezing(reader, moisture)
-    coherency = feeding_cutoff = float("nan")
-    if stretches:
-        coherency = reader.number("coherency", "fraction", 0.25, "0.25", (0.0, 1.0))
-        feeding_cutoff = reader.number("feeding_cutoff", "fraction", 0.7, "0.7", (0.0, 1.0))
-    if reader.faults or density is None or specific_heat is None or conductivity is None:
-        return None
-    freezes = stretches
-    melts = bool(stretches)
-    heat = latent_heat
-    if moisture > 0:
-        stretches, heat = drying(), heat_of_drying(moisture)
-        specific_heat = moist_specific_heat(specific_heat, moisture)
-    solidus = freezes[0].bottom if freezes else float("nan")
-    return Material(
-        name=name,
-        title=title,
-        kind=kind,  # type: ignore[arg-type]
-        density=(rho := float(density.at(solidus if freezes else 293.15, "below"))),
-        curve=enthalpy_curve(rho, specific_heat, conductivity, stretches, heat, melts=melts),
-        emissivity=emissivity,
-        temperature_range=_span(specific_heat, conductivity),
-        latent_heat=latent_heat,
-        solidus=solidus,
-        liquidus=freezes[-1].top if freezes else float("nan"),
-        coherency=coherency,
-        feeding_cutoff=feeding_cutoff,
-        properties=tuple(reader.properties),
-        card=dict(reader.data),
-    )
+    return reader
 
 
-def _moisture(reader: CardReader) -> float:
-    if "moisture" not in reader.data:
-        return 0.0
-    return reader.number("moisture", "fraction", 0.0, "3.5 %", (0.0, 0.2))
+def _curve(
+    density: float,
+    specific_heat: PropertyTable,
+    conductivity: PropertyTable,
+    moisture: float,
+    latent_heat: float,
+    stretches: tuple[Stretch, ...],
+) -> EnthalpyCurve:
+    if moisture == 0:
+        return enthalpy_curve(density, specific_heat, conductivity, stretches, latent_heat)
+    wet = moist_specific_heat(specific_heat, moisture)
+    heat = heat_of_drying(moisture)
+    return enthalpy_curve(density, wet, conductivity, drying(), heat, melts=False)
 
 
 def _freezing(reader: CardReader, moisture: float) -> tuple[float, tuple[Stretch, ...]]:
@@ -132,13 +135,82 @@ def _freezing(reader: CardReader, moisture: float) -> tuple[float, tuple[Stretch
         return 0.0, ()
     if moisture > 0:
         reader.fault(("moisture",), "moisture in a metal", "mold materials only", "none")
-    latent_heat = reader.number("latent_heat", "specific-energy", 0.0, "220 kJ/kg", (0.0, np.inf))
+    latent_heat = reader.number("latent_heat", "specific-energy", 0.0, "220 kJ/kg", (0.0, inf))
     return latent_heat, read_freezing_range(reader) or ()
+
+
+def _more(reader: CardReader, freezes: bool) -> dict[str, Any]:
+    """Fields of a material beyond its enthalpy curve, each left out where the card is silent."""
+    more: dict[str, Any] = {
+        "emissivity": reader.number("emissivity", "fraction", 0.9, "0.9", WHOLE),
+        "permeability": permeability_from_afs(
+            _optional(reader, "afs_permeability", "number", "100", POSITIVE)
+        ),
+        "gas": 1e-3 * _optional(reader, "gas_ml_per_g", "number", "10", (0.0, inf)),
+        "pattern_allowance": _optional(reader, "pattern_allowance", "contraction", "1 %", (0, 0.1)),
+    }
+    if freezes:
+        more["coherency"] = reader.number("coherency", "fraction", 0.25, "0.25", WHOLE)
+        more["feeding_cutoff"] = reader.number("feeding_cutoff", "fraction", 0.7, "0.7", WHOLE)
+        more["volume"] = _volume(reader)
+    if "coating" in reader.data:
+        more["coating_resistance"] = _coating(reader)
+    if "reaction" in reader.data:
+        more["reaction"] = _reaction(reader)
+    return more
+
+
+def _coating(reader: CardReader) -> float:
+    """Heat resistance of a wash, [m2K/W]."""
+    example = '{ thickness = "0.2 mm", conductivity = "0.3 W/mK" }'
+    if reader.entries("coating", ("thickness", "conductivity"), example) is None:
+        return 0.0
+    thickness = reader.entry("coating", "thickness", "length", nan, "0.2 mm", (0.0, 0.01))
+    conducts = reader.entry("coating", "conductivity", "conductivity", nan, "0.3 W/mK", POSITIVE)
+    return thickness / conducts
+
+
+def _reaction(reader: CardReader) -> Reaction | None:
+    example = '{ ignition = "600 °C", heat = "1.5 MJ/kg", duration = "90 s" }'
+    if reader.entries("reaction", ("ignition", "heat", "duration"), example) is None:
+        return None
+    return Reaction(
+        reader.entry("reaction", "ignition", "temperature", nan, "600 °C", POSITIVE),
+        reader.entry("reaction", "heat", "specific-energy", nan, "1.5 MJ/kg", POSITIVE),
+        reader.entry("reaction", "duration", "time", nan, "90 s", POSITIVE),
+    )
+
+
+def _volume(reader: CardReader) -> VolumeLaw | None:
+    if "freezing_volume" not in reader.data:
+        return None
+    contraction = _optional(reader, "liquid_contraction", "fraction", "1.5 %", (0.0, 0.05), 0.0)
+    found = reader.table("freezing_volume", "fraction", "97 %", (0.8, 1.1), against="fraction")
+    if found is None or found.value.size == 1:
+        return None
+    if (found.temperature[0], found.temperature[-1], found.value[0]) != (0.0, 1.0, 1.0):
+        allowed = "rows of solid fraction and volume, from none with 100 % to all solid"
+        key = ("freezing_volume",)
+        reader.fault(key, "other ends", allowed, '[["0 %", "100 %"], ["100 %", "97 %"]]')
+    # the card states it for 100 K
+    return VolumeLaw(contraction / 100.0, np.asarray(found.temperature), found.value)
+
+
+def _optional(
+    reader: CardReader,
+    key: str,
+    kind: str,
+    example: str,
+    bounds: tuple[float, float],
+    left_out: float = nan,
+) -> float:
+    """One number in SI that a card may leave out, without anything being assumed."""
+    return reader.number(key, kind, nan, example, bounds) if key in reader.data else left_out
 
 
 def _span(*tables: PropertyTable) -> tuple[float, float]:
     """Temperatures [K] that all tables cover; a constant covers all."""
     sized = [table.temperature for table in tables if table.temperature.size > 1]
     lowest = max([float(nodes[0]) for nodes in sized], default=0.0)
-    highest = min([float(nodes[-1]) for nodes in sized], default=np.inf)
+    highest = min([float(nodes[-1]) for nodes in sized], default=inf)
     return lowest, highest

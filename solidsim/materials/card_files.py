@@ -11,11 +11,10 @@ from typing import Any
 from solidsim.errors import Fault, MaterialError
 
 CARDS = Path(__file__).with_name("cards")
-NOT_MATERIALS = frozenset({"interfaces"})
+NOT_MATERIALS = frozenset({"interfaces", "minerals"})
 COMPOSED = ("iron", "sand")  # tables laid over a base key by key
 
 
-@cache
 def library_names() -> list[str]:
     """Names of all cards, in alphabetical order."""
     return sorted({path.stem for path in CARDS.glob("*.toml")} - NOT_MATERIALS)

@@ -23,6 +23,10 @@ COMMON = "common practice, no source"
 VALUE_KEYS = ("value", "table", "range", "source", "grade")
 Bounds = tuple[float, float]
 POSITIVE: Bounds = (np.nextafter(0.0, 1.0), np.inf)
+AGAINST: dict[str, tuple[str, Bounds]] = {
+    "temperature": ("20 °C", POSITIVE),
+    "fraction": ("10 %", (0.0, 1.0)),
+}
 
 
 @dataclass
@@ -93,6 +97,17 @@ class CardReader:
             self.fault((key,), "a table", "one number", f'"{example}"')
         return default if found is None else float(found.value[0])
 
+    def entries(self, name: str, known: tuple[str, ...], example: str) -> dict[str, Any] | None:
+        """Table of this name that states source and grade once for all; None if it is no table."""
+        raw = self.data[name]
+        if not isinstance(raw, dict):
+            self.fault((name,), raw, "a table", example)
+            return None
+        self.refuse_unknown(raw, (*known, "source", "grade"), (name,))
+        if self.sourced and name in self.own:
+            self.source_of((name,), raw)
+        return raw
+
     def entry(
         self, table: str, key: str, kind: str, default: float, example: str, bounds: Bounds
     ) -> float:
@@ -121,7 +136,12 @@ class CardReader:
         return default if found is None else float(found.value[0])
 
     def table(
-        self, key: str, kind: str, example: str, bounds: Bounds = POSITIVE
+        self,
+        key: str,
+        kind: str,
+        example: str,
+        bounds: Bounds = POSITIVE,
+        against: str = "temperature",
     ) -> PropertyTable | None:
         """Value or table in SI under a key, or None after a fault."""
         if key not in self.data:
@@ -129,23 +149,31 @@ class CardReader:
             return None
         raw = self.data[key]
         if isinstance(raw, Mapping):
-            return self._sourced(key, raw, kind, example, bounds)
+            return self._sourced(key, raw, kind, example, bounds, against)
         if self.needs_source(key):
             write = f'{{ value = "{example}", source = "...", grade = "handbook" }}'
             self.fault((key,), raw, "a card gives the source and grade of every value", write)
-        found = self.values((key,), raw, kind, example, bounds)
+        found = self.values((key,), raw, kind, example, bounds, against)
         if found is not None:
             self._keep(key, raw, "", "the case", "given")
         return found
 
     def values(
-        self, key: Key, raw: object, kind: str, example: str, bounds: Bounds = POSITIVE
+        self,
+        key: Key,
+        raw: object,
+        kind: str,
+        example: str,
+        bounds: Bounds = POSITIVE,
+        against: str = "temperature",
     ) -> PropertyTable | None:
-        """One quantity, or rows of temperature and quantity."""
+        """One quantity, or rows of it against another, most often a temperature."""
         if not isinstance(raw, list):
             value = self.quantity(key, raw, kind, example, bounds)
             return None if value is None else PropertyTable.constant(value)
-        rows = [self._row((*key, at), row, kind, example, bounds) for at, row in enumerate(raw)]
+        rows = [
+            self._row((*key, at), row, kind, example, bounds, against) for at, row in enumerate(raw)
+        ]
         whole = [row for row in rows if row is not None]
         if len(whole) < max(len(rows), 2):
             if len(rows) < 2:
@@ -154,7 +182,7 @@ class CardReader:
         temperature, value = np.array(whole).T
         steps = np.diff(temperature)
         if np.any(steps < 0) or np.any((steps[1:] == 0) & (steps[:-1] == 0)):
-            allowed = "rising temperatures; one may stand twice to mark a step"
+            allowed = f"rising {against}s; one may stand twice to mark a step"
             self.fault(key, "a table that does not rise", allowed, "the rows in order")
             return None
         return PropertyTable(temperature, value)
@@ -193,14 +221,20 @@ class CardReader:
         return str(source), str(grade)
 
     def _sourced(
-        self, key: str, raw: Mapping[str, Any], kind: str, example: str, bounds: Bounds
+        self,
+        key: str,
+        raw: Mapping[str, Any],
+        kind: str,
+        example: str,
+        bounds: Bounds,
+        against: str,
     ) -> PropertyTable | None:
         self.refuse_unknown(raw, VALUE_KEYS, (key,))
         form = "table" if "table" in raw else "value"
         if form not in raw or {"table", "value"} <= raw.keys():
             self.fault((key,), dict(raw), "either a value or a table", f'value = "{example}"')
             return None
-        found = self.values((key, form), raw[form], kind, example, bounds)
+        found = self.values((key, form), raw[form], kind, example, bounds, against)
         source, grade = self.source_of((key,), raw)
         spread = self._range((key, "range"), raw.get("range"), kind, example, found)
         self._keep(key, raw[form], spread, source, grade)
@@ -224,14 +258,14 @@ class CardReader:
         return f"{raw[0]} to {raw[1]}"
 
     def _row(
-        self, key: Key, row: object, kind: str, example: str, bounds: Bounds
+        self, key: Key, row: object, kind: str, example: str, bounds: Bounds, against: str
     ) -> tuple[float, float] | None:
         if not isinstance(row, list) or len(row) != 2:
             self.fault(key, row, "a temperature and a value", f'["20 °C", "{example}"]')
             return None
-        temperature = self.quantity((*key, 0), row[0], "temperature", "20 °C", POSITIVE)
+        place = self.quantity((*key, 0), row[0], against, *AGAINST[against])
         value = self.quantity((*key, 1), row[1], kind, example, bounds)
-        return None if temperature is None or value is None else (temperature, value)
+        return None if place is None or value is None else (place, value)
 
     def _keep(self, key: str, raw: Any, spread: str, source: str, grade: str) -> None:
         text = str(raw)

@@ -1,11 +1,12 @@
-"""The composition tables of a card: what was put into the iron."""
+"""The composition tables of a card: what the iron holds, and what the sand is made of."""
 
 from dataclasses import fields
 from math import nan
 from typing import Literal, cast
 
-from solidsim.materials.card_reader import CardReader
+from solidsim.materials.card_reader import POSITIVE, CardReader
 from solidsim.materials.irons import Iron
+from solidsim.materials.sands import Sand, minerals
 
 ELEMENTS = ("carbon", "silicon", "manganese", "phosphorus", "sulfur", "nickel", "chromium")
 # mass fractions an iron may hold and still follow the formulas of `irons`
@@ -17,15 +18,11 @@ GRAPHITE = ("flakes", "nodules")
 
 def read_iron(reader: CardReader) -> Iron | None:
     """Read the ``iron`` table of a card; None after a fault."""
-    raw = reader.data["iron"]
-    if not isinstance(raw, dict):
-        reader.fault(("iron",), raw, "a composition", '{ carbon = "3.4 %", silicon = "2 %" }')
-        return None
     before = reader.faults
-    known = (*ELEMENTS, "graphite", "inoculated", "source", "grade")
-    reader.refuse_unknown(raw, known, ("iron",))
-    if reader.sourced and "iron" in reader.own:
-        reader.source_of(("iron",), raw)
+    known = (*ELEMENTS, "graphite", "inoculated")
+    raw = reader.entries("iron", known, '{ carbon = "3.4 %", silicon = "2 %" }')
+    if raw is None:
+        return None
     shares = {
         element: reader.entry(
             "iron",
@@ -46,5 +43,26 @@ def read_iron(reader: CardReader) -> Iron | None:
     if reader.faults > before:
         return None
     return Iron(
-        **shares, graphite=cast(Literal["flakes", "nodules"], graphite), inoculated=inoculated
+        **shares, graphite=cast(Literal["flakes", "nodules"], graphite), inoculated=bool(inoculated)
     )
+
+
+def read_sand(reader: CardReader, density: float, moisture: float) -> Sand | None:
+    """Read the ``sand`` table of a card; None after a fault."""
+    before = reader.faults
+    known = ("grain", "grain_size", "cold_contact", "hot_contact")
+    raw = reader.entries("sand", known, '{ grain = "silica", ... }')
+    if raw is None:
+        return None
+    grain = raw.get("grain")
+    if grain not in minerals():
+        allowed = f"one of {', '.join(minerals())}"
+        reader.fault(("sand", "grain"), grain or "nothing", allowed, '"silica"')
+    size = reader.entry("sand", "grain_size", "length", nan, "0.25 mm", POSITIVE)
+    cold, hot = (
+        reader.entry("sand", key, "conductivity", nan, "0.6 W/mK", POSITIVE)
+        for key in ("cold_contact", "hot_contact")
+    )
+    if reader.faults > before:
+        return None
+    return Sand(str(grain), size, cold, hot, density, moisture)

@@ -16,7 +16,7 @@ ANCHOR = re.compile(r"(liquidus|solidus)(?:\s*([+-])\s*(.+))?")
 
 
 def interface_between(first: Material, second: Material) -> InterfaceConductance | None:
-    """Conductance of the joint between two materials, by their kinds.
+    """Conductance of the joint between two materials, by their kinds and any coating.
 
     Returns
     -------
@@ -31,10 +31,12 @@ def interface_between(first: Material, second: Material) -> InterfaceConductance
     temperature = np.array([_anchored(text, alloy) for text, _ in row["table"]])
     if not np.all(np.isfinite(temperature)):
         return None
-    conductance = [read_quantity(text, "heat-transfer-coefficient") for _, text in row["table"]]
+    bare = [read_quantity(text, "heat-transfer-coefficient") for _, text in row["table"]]
     for at in np.flatnonzero(np.diff(temperature) <= 0) + 1:
         temperature[at] = temperature[at - 1] + ISOTHERMAL_SPREAD
-    return InterfaceConductance(temperature, np.array(conductance), row["source"], row["grade"])
+    wash = first.coating_resistance + second.coating_resistance
+    conductance = 1.0 / (1.0 / np.array(bare) + wash)
+    return InterfaceConductance(temperature, conductance, row["source"], row["grade"])
 
 
 @cache

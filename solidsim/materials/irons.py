@@ -13,6 +13,7 @@ from solidsim.materials.iron_formulas import (
     carbide_eutectic_temperature,
     carbon_equivalent,
     eutectic_graphite,
+    eutectic_volume_change,
     graphite_eutectic_temperature,
 )
 from solidsim.quantities import ZERO_CELSIUS
@@ -38,6 +39,7 @@ LIQUID_CONDUCTIVITY = 30.0  # W/mK, from memory; pure liquid iron is put at 33 t
 UNDERCOOLING = {True: 10.0, False: 20.0}  # K below the stable eutectic where it starts; memory
 EUTECTIC_RANGE = {"flakes": 18.0, "nodules": 35.0}  # K, from memory
 UNINOCULATED_SPREAD = 7.0  # K more where the iron is not inoculated; from memory
+PRIMARY_SHRINKAGE = 0.035  # of volume, liquid to austenite; from memory
 LEAST_PRIMARY = 0.005
 
 
@@ -172,6 +174,18 @@ def iron_card(iron: Iron) -> dict[str, Any]:
             "grade": "handbook",
         },
         "solid_fraction": _solid_fraction(iron),
+        "liquid_contraction": {
+            "value": "1.5 %",
+            "range": ["1.2 %", "1.8 %"],
+            "source": "common practice for 100 K, from memory",
+            "grade": "estimated",
+        },
+        "freezing_volume": _sourced(
+            _freezing_volume(iron),
+            "1 %",
+            "primary austenite shrinks 3.5 % (from memory); the eutectic grows by 2 (Gr - 2.80) "
+            "percent, graphite Gr = C - 1.30 + 0.1 Si (Heine, from memory)",
+        ),
     }
 
 
@@ -210,6 +224,14 @@ def _conductivity(iron: Iron, end: float) -> list[list[str]]:
     liquidus = iron.liquidus - ZERO_CELSIUS
     rows += [(end, rows[-1][1]), (liquidus, LIQUID_CONDUCTIVITY), (1600.0, LIQUID_CONDUCTIVITY)]
     return [[f"{t:.0f} °C", f"{value:.1f} W/mK"] for t, value in rows]
+
+
+def _freezing_volume(iron: Iron) -> list[list[str]]:
+    share = iron.primary_share if iron.freezes_primary else 0.0
+    start = 1.0 - PRIMARY_SHRINKAGE * share
+    end = start + eutectic_volume_change(iron.graphite_share)
+    rows = [(0.0, 1.0), (share, start), (1.0, end)]
+    return [[f"{100 * a:.2f} %", f"{100 * b:.2f} %"] for a, b in rows if a > 0 or b == 1.0]
 
 
 def _solid_fraction(iron: Iron) -> dict[str, Any]:

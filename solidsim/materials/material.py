@@ -95,6 +95,49 @@ class Property:
 
 
 @dataclass(frozen=True)
+class VolumeLaw:
+    """How a melt changes its volume, relative to the liquid at the liquidus.
+
+    Parameters
+    ----------
+    liquid_contraction : float, [1/K]
+        Share of volume lost for each kelvin of cooling above the liquidus.
+    solid_fraction, relative_volume : ndarray, shape (n,), [1]
+        Volume while it freezes, one at no solid; it may grow where graphite forms.
+    """
+
+    liquid_contraction: float
+    solid_fraction: Array
+    relative_volume: Array
+
+    def at(self, superheat: Array | float, solid_fraction: Array | float) -> Array:
+        """Relative volume at a superheat over the liquidus [K], zero below it, and solid fraction.
+
+        Straight lines between the nodes; solid metal is taken as it is at the solidus.
+        """
+        liquid = 1.0 + self.liquid_contraction * np.maximum(superheat, 0.0)
+        frozen = np.interp(solid_fraction, self.solid_fraction, self.relative_volume)
+        return np.asarray(liquid * frozen)
+
+
+@dataclass(frozen=True)
+class Reaction:
+    """Burning of an exothermic sleeve or cover, once it is hot enough.
+
+    Parameters
+    ----------
+    ignition_temperature : float, [K]
+    heat : float, [J/kg]
+        For a kilogram of the material as laid.
+    duration : float, [s]
+    """
+
+    ignition_temperature: float
+    heat: float
+    duration: float
+
+
+@dataclass(frozen=True)
 class Material:
     """A material of the model, in SI.
 
@@ -115,6 +158,17 @@ class Material:
         NaN for a material that never melts.
     coherency, feeding_cutoff : float, [1]
         Solid fractions: dendrites meet, and liquid can no longer pass.
+    volume : VolumeLaw or None
+        Of an alloy whose card says how it shrinks.
+    pattern_allowance : float, [1]
+        Contraction of the solid casting to room temperature, as patternmakers allow it.
+    permeability : float, [m2]
+    gas : float, [m3/kg]
+        Given off at casting heat, as a volume at room temperature.
+    coating_resistance : float, [m2K/W]
+        Of a wash on the surface that the metal meets.
+    reaction : Reaction or None
+        Heat that an exothermic material gives off; the solver does not follow it.
     properties : tuple of Property
     card : dict
         The whole card as written, for the results file.
@@ -132,6 +186,12 @@ class Material:
     liquidus: float = float("nan")
     coherency: float = float("nan")
     feeding_cutoff: float = float("nan")
+    volume: VolumeLaw | None = None
+    pattern_allowance: float = float("nan")
+    permeability: float = float("nan")
+    gas: float = float("nan")
+    coating_resistance: float = 0.0
+    reaction: Reaction | None = None
     properties: tuple[Property, ...] = ()
     card: dict[str, Any] = field(default_factory=dict)
 

@@ -44,7 +44,9 @@ def test_a_card_stays_within_the_bounds_of_its_kind(name):
     heat = samples.effective_specific_heat[plain & ~drying & ~freezing.any(axis=1)]
     assert density[0] < material.density < density[1]
     assert conductivity[0] < samples.conductivity.min()
-    assert samples.conductivity.max() < conductivity[1]
+    dried = (samples.temperature > 373.2) | ("moisture" not in material.card)
+    assert samples.conductivity[dried].max() < conductivity[1]
+    assert samples.conductivity.max() < max(conductivity[1], 8)
     assert specific_heat[0] < heat.min() < heat.max() < specific_heat[1]
     assert 0.0 <= material.emissivity <= 1.0
 
@@ -61,7 +63,9 @@ def test_every_value_of_a_card_has_its_source(name):
         assert own.standing == "preset"
 
 
-@pytest.mark.parametrize("name", [n for n in library_names() if read_card(n)["kind"] == "alloy"])
+@pytest.mark.parametrize(
+    "name", [n for n in library_names() if read_card(n).get("kind") == "alloy"]
+)
 def test_an_alloy_freezes_below_its_liquidus(name):
     material = library_material(name)
     assert material.temperature_range[0] < material.solidus < material.liquidus
@@ -79,9 +83,14 @@ def test_chills_draw_heat_in_their_known_order():
 
 
 def test_sands_take_up_heat_as_published():
-    """850 to 1150 W s^1/2/m2K for dry silica; the range of foundry texts, from memory."""
+    """Ranges of foundry texts, from memory; plaster and zircon of Poirier and Geiger."""
     assert 850 < effusivity("dry-silica-sand") < 1150
     assert 850 < effusivity("oil-bonded-sand") < 1150
+    assert 1000 < effusivity("olivine-sand") < 1400
+    assert effusivity("zircon-sand") == pytest.approx(1541, rel=0.2)
+    assert effusivity("plaster") == pytest.approx(569, rel=0.2)
+    assert effusivity("zircon-sand") > 1.25 * effusivity("dry-silica-sand")
+    assert effusivity("chromite-sand") > 1.25 * effusivity("dry-silica-sand")
 
 
 def test_a_material_is_built_once():
@@ -102,7 +111,6 @@ def test_an_unknown_name_brings_the_nearest():
 def test_samples_show_both_sides_of_a_phase_change():
     samples = curve_samples(library_material("green-sand"), 50)
     at = np.searchsorted(samples.temperature, 373.15)
-    assert samples.conductivity[at - 1] == pytest.approx(1.05, abs=1e-6)
-    assert samples.conductivity[at] == pytest.approx(0.62, abs=1e-6)
+    assert samples.conductivity[at - 1] > 10 * samples.conductivity[at]
     rise = samples.enthalpy[at] - samples.enthalpy[at - 1]
     assert rise == pytest.approx(1580 * 0.035 * 2.2564e6, rel=1e-4)
