@@ -37,6 +37,12 @@ def test_a_dome_is_a_half_sphere_on_a_cylinder():
     domed = feeder_by_modulus(0.010, shape="domed", height_ratio=0.5, seat="on-top")
     assert domed.volume == pytest.approx(math.pi / 12.0 * domed.diameter**3)
     assert domed.modulus == pytest.approx(domed.diameter / 6.0)
+    tall = feeder_by_modulus(0.010, shape="domed", height_ratio=1.5, seat="beside")
+    d, straight = tall.diameter, tall.diameter
+    volume = math.pi / 12.0 * d**3 + math.pi / 4.0 * d**2 * straight
+    area = math.pi / 2.0 * d**2 + math.pi * d * straight + math.pi / 4.0 * d**2
+    assert tall.volume == pytest.approx(volume)
+    assert tall.modulus == pytest.approx(volume / area)
     with pytest.raises(SizingError, match=r"height ratio of a dome must lie between 0\.5 and 10"):
         feeder_by_modulus(0.010, shape="domed", height_ratio=0.4)
 

@@ -38,6 +38,8 @@ def test_tap_temperature_undoes_pour_temperature():
 def test_inoculant_of_the_elkem_note():
     gray = inoculant_amount(50.0)
     assert gray == pytest.approx((0.100, 0.002, 0.0005, 0.003))
+    assert inoculant_amount(300.0).coarsest_grain == 0.003
+    assert inoculant_amount(301.0).coarsest_grain == 0.006
     assert inoculant_amount(400.0, "ductile-iron") == pytest.approx((3.0, 0.0075, 0.001, 0.006))
 
 

@@ -194,6 +194,24 @@ def test_tables_are_printed_as_they_are_used():
         assert f"{constant:g} {words}" in RULES["copper-pouring-time"].formula
 
 
+@pytest.mark.parametrize(
+    ("name", "argument", "default"),
+    [
+        ("feeder-by-modulus", "modulus_ratio", 1.2),  # Wlodawer 1 : 1.1 : 1.2
+        ("feeder-neck", "modulus_ratio", 1.1),
+        ("feeder-by-modulus", "sleeve_factor", 1.0),
+        ("feeder-by-volume", "feed_efficiency", 0.14),
+        ("choke-area", "discharge_coefficient", 0.8),
+        ("emptying-time", "discharge_coefficient", 0.61),
+        ("gate-speed", "velocity_limit", 0.5),
+        ("quiet-pouring-time", "velocity_limit", 0.5),
+        ("cope-lift", "safety_factor", 1.5),
+    ],
+)
+def test_defaults_that_carry_a_rule(name, argument, default):
+    assert {each.name: each.default for each in RULES[name].arguments}[argument] == default
+
+
 def test_unknown_names_come_with_the_nearest():
     with pytest.raises(SizingError, match='no rule is called "choke"; nearest: choke-area'):
         find_rule("choke")
