@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from solidsim.section.depth import THROUGH
+from solidsim.section.fillets import TOUCH, close_seams
 from solidsim.section.layout import METAL_ROLES, Part, Section
-from solidsim.section.shapes import TOUCH, close_seams
 
 Array = NDArray[np.float64]
 
