@@ -53,7 +53,7 @@ def _unfrozen(run: Run) -> list[Finding]:
     left = run.metal & ~np.isfinite(run.fields["freezing_time"])
     if not left.any():
         return []
-    volumes = run.section.grid.cell_volumes(run.section.depth)
+    volumes = run.section.volumes
     share = float(volumes[left].sum() / volumes[run.metal].sum())
     return [
         Finding(

@@ -121,7 +121,7 @@ def _solidus_row(state: Conduction) -> int:
 def _solid_share(state: Conduction) -> float:
     """Share of the metal's volume that is solid, [1]."""
     metal = state.model.section.metal
-    volumes = state.model.section.grid.cell_volumes(state.model.section.depth)[metal]
+    volumes = state.model.section.volumes[metal]
     fractions = state.solid_fraction()[metal]
     return float((fractions * volumes).sum() / volumes.sum())
 

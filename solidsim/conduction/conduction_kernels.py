@@ -80,6 +80,38 @@ class Joints(NamedTuple):
     per_kelvin: float
 
 
+class Columns(NamedTuple):
+    """Mold columns on the out-of-plane faces of the metal: chains of layers away from the face.
+
+    The metal cells of a patch share a column. By cell and face (nc,): cell, flat index in the
+    ringed grid; column; area [m2]; half_depth [m], way of the heat to the face; table of the
+    joint; G [W/K], from cell to layer 0. By layer and column (nl, np): width [m]; top, area where
+    the next layer begins [m2]; joint, table of the joint there or -1; between [W/K], from a layer
+    to the next, the last row to nowhere; u, M0, D, D_last, T, T_last, inverse_C, material as in
+    StepArrays. inflow (np,) [W].
+    """
+
+    cell: Indices
+    column: Indices
+    area: Array
+    half_depth: Array
+    table: Indices
+    G: Array
+    width: Array
+    top: Array
+    joint: Indices
+    between: Array
+    u: Array
+    M0: Array
+    D: Array
+    D_last: Array
+    T: Array
+    T_last: Array
+    inverse_C: Array
+    material: NDArray[np.uint8]
+    inflow: Array
+
+
 class Watched(NamedTuple):
     """What is noted while a step goes through its stages.
 
@@ -130,6 +162,16 @@ def look_up(u, tables, T, k_cold, k_hot):
 
 
 @njit(cache=True, nogil=True)
+def look_up_layers(columns, active, tables):
+    """Temperature of the layers that are awake."""
+    last = tables.T.size - 1
+    for k in range(active):
+        for p in range(columns.u.shape[1]):
+            n = _segment(columns.u[k, p], last)
+            columns.T[k, p] = tables.T[n] + (columns.u[k, p] - n) * tables.dT[n]
+
+
+@njit(cache=True, nogil=True)
 def solid_fractions(u, tables, out):
     """Solid fraction of every cell."""
     last = tables.T.size - 1
@@ -167,13 +209,32 @@ def _conductance_at(joints, table, T):
     return low + share * (high - low)
 
 
-@njit(cache=True, nogil=True)
-def joint_conductances(T, k_cold, k_hot, joints, faces):
-    """Put the joints' conductance in series with the half cells.
+@njit(cache=True, inline="always")
+def _joined(joints, table, read, far, near_resistance, far_resistance):
+    """Conductance per area of two half cells and their joint, read at the surface of the first.
+
+    A table of -1 is perfect contact.
 
     The surface temperature depends on the flow and the flow on it: a few rounds settle both to a
     hundredth of a kelvin.
     """
+    if table < 0:
+        return 1.0 / (near_resistance + far_resistance)
+    surface, G = read, 0.0
+    for _ in range(20):
+        c = _conductance_at(joints, table, surface)
+        if c <= 0.0:
+            return 0.0
+        G = 1.0 / (near_resistance + far_resistance + 1.0 / c)
+        last, surface = surface, read - (read - far) * G * near_resistance
+        if abs(surface - last) < 0.01:
+            break
+    return G
+
+
+@njit(cache=True, nogil=True)
+def joint_conductances(T, k_cold, k_hot, joints, faces):
+    """Put the joints' conductance in series with the half cells."""
     flat_T, flat_cold, flat_hot = T.ravel(), k_cold.ravel(), k_hot.ravel()
     flat_x, flat_y = faces.Gx.ravel(), faces.Gy.ravel()
     for f in range(joints.cell.size):
@@ -182,21 +243,10 @@ def joint_conductances(T, k_cold, k_hot, joints, faces):
         resistance_a = joints.half[f] / (flat_cold[a] if falls else flat_hot[a])
         resistance_b = joints.other_half[f] / (flat_hot[b] if falls else flat_cold[b])
         first_side = joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls)
-        surface = flat_T[a] if first_side else flat_T[b]
-        G = 0.0
-        for _ in range(20):
-            c = _conductance_at(joints, joints.table[f], surface)
-            if c <= 0.0:
-                G = 0.0
-                break
-            G = 1.0 / (resistance_a + resistance_b + 1.0 / c)
-            flow, last = (flat_T[a] - flat_T[b]) * G, surface
-            if first_side:
-                surface = flat_T[a] - flow * resistance_a
-            else:
-                surface = flat_T[b] + flow * resistance_b
-            if abs(surface - last) < 0.01:
-                break
+        if first_side:
+            G = _joined(joints, joints.table[f], flat_T[a], flat_T[b], resistance_a, resistance_b)
+        else:
+            G = _joined(joints, joints.table[f], flat_T[b], flat_T[a], resistance_b, resistance_a)
         if joints.face[f] < flat_x.size:
             flat_x[joints.face[f]] = G * joints.area[f]
         else:
@@ -204,163 +254,84 @@ def joint_conductances(T, k_cold, k_hot, joints, faces):
 
 
 @njit(cache=True, nogil=True)
-def explicit_limit(faces, inverse_C, material, steepest):
-    """Longest stable explicit step [s]: Gershgorin's bound with each material's steepest T(u)."""
+def column_conductances(T, k_cold, columns, active, tables, joints):
+    """Set the conductances from metal to layer 0 and between the layers that are awake.
+
+    Heat comes to the face from all over the depth, so that its mean way is a third of the half
+    depth (a parabola across a slab).
+    """
+    flat_T, flat_k = T.ravel(), k_cold.ravel()
+    last = tables.T.size - 1
+    for c in range(columns.cell.size):
+        cell, p = columns.cell[c], columns.column[c]
+        k_layer = tables.k_cold[_segment(columns.u[0, p], last)]
+        hot = max(flat_T[cell], columns.T[0, p])
+        cold = min(flat_T[cell], columns.T[0, p])
+        metal = columns.half_depth[c] / (3.0 * flat_k[cell])
+        layer = columns.width[0, p] / (2.0 * k_layer)
+        if flat_T[cell] >= columns.T[0, p]:
+            G = _joined(joints, columns.table[c], hot, cold, metal, layer)
+        else:
+            G = _joined(joints, columns.table[c], hot, cold, layer, metal)
+        columns.G[c] = G * columns.area[c]
+    for k in range(active - 1):
+        for p in range(columns.u.shape[1]):
+            low = tables.k_cold[_segment(columns.u[k, p], last)]
+            high = tables.k_cold[_segment(columns.u[k + 1, p], last)]
+            low, high = columns.width[k, p] / (2.0 * low), columns.width[k + 1, p] / (2.0 * high)
+            hot = max(columns.T[k, p], columns.T[k + 1, p])
+            cold = min(columns.T[k, p], columns.T[k + 1, p])
+            G = _joined(joints, columns.joint[k, p], hot, cold, low, high)
+            columns.between[k, p] = G * columns.top[k, p]
+
+
+@njit(cache=True, nogil=True)
+def explicit_limit(faces, arrays, columns, active, steepest, through_face, total):
+    """Longest stable explicit step [s]: Gershgorin's bound with each material's steepest T(u).
+
+    through_face (size of the grid, flat) and total (np,) are room for sums [W/K].
+    """
     worst, Gx, Gy = 0.0, faces.Gx, faces.Gy
-    for j in range(1, inverse_C.shape[0] - 1):
-        for i in range(1, inverse_C.shape[1] - 1):
-            total = Gx[j, i - 1] + Gx[j, i] + Gy[j - 1, i] + Gy[j, i]
-            worst = max(worst, total * inverse_C[j, i] * steepest[material[j, i]])
+    inverse_C, material = arrays.inverse_C, arrays.material
+    ny, nx = inverse_C.shape
+    through_face[:] = 0.0
+    total[:] = 0.0
+    for c in range(columns.cell.size):
+        through_face[columns.cell[c]] += columns.G[c]
+        total[columns.column[c]] += columns.G[c]
+    for j in range(1, ny - 1):
+        for i in range(1, nx - 1):
+            G = Gx[j, i - 1] + Gx[j, i] + Gy[j - 1, i] + Gy[j, i] + through_face[j * nx + i]
+            worst = max(worst, G * inverse_C[j, i] * steepest[material[j, i]])
+    for k in range(active):
+        for p in range(total.size):
+            G = total[p] if k == 0 else columns.between[k - 1, p]
+            if k < active - 1:
+                G += columns.between[k, p]
+            worst = max(worst, G * columns.inverse_C[k, p] * steepest[columns.material[k, p]])
     return 1.0 / worst if worst > 0.0 else math.inf
 
 
-@njit(cache=True, inline="always")
-def _gain(T, Gx, Gy, j, i):
-    """Heat that flows into a cell of the grid, [W]."""
-    return (
-        Gx[j, i - 1] * (T[j, i - 1] - T[j, i])
-        + Gx[j, i] * (T[j, i + 1] - T[j, i])
-        + Gy[j - 1, i] * (T[j - 1, i] - T[j, i])
-        + Gy[j, i] * (T[j + 1, i] - T[j, i])
-    )
-
-
 @njit(cache=True, nogil=True)
-def first_stage(dt, mu_tilde, arrays, faces, tables):
-    """Stage 1 of a step: M0 from T, the first change into D, its temperature into T_last."""
-    u, M0, D, T, T_new = arrays.u, arrays.M0, arrays.D, arrays.T, arrays.T_last
-    Gx, Gy, inverse_C = faces.Gx, faces.Gy, arrays.inverse_C
-    ny, nx = u.shape
-    last = tables.T.size - 1
-    for j in range(1, ny - 1):
-        for i in range(1, nx - 1):
-            M0[j, i] = dt * inverse_C[j, i] * _gain(T, Gx, Gy, j, i)
-            D[j, i] = mu_tilde * M0[j, i]
-            at = u[j, i] + D[j, i]
-            n = _segment(at, last)
-            T_new[j, i] = tables.T[n] + (at - n) * tables.dT[n]
-    for j, near in ((0, 1), (ny - 1, ny - 2)):
-        for i in range(1, nx - 1):
-            M0[j, i] = dt * inverse_C[j, i] * Gy[min(j, near), i] * (T[near, i] - T[j, i])
-            D[j, i] = mu_tilde * M0[j, i]
-    for i, near in ((0, 1), (nx - 1, nx - 2)):
-        for j in range(1, ny - 1):
-            M0[j, i] = dt * inverse_C[j, i] * Gx[j, min(i, near)] * (T[j, near] - T[j, i])
-            D[j, i] = mu_tilde * M0[j, i]
-
-
-@njit(cache=True, nogil=True)
-def next_stage(dt, mu, nu, mu_tilde, gamma_tilde, arrays, faces, tables):
-    """Stage j > 1: the change goes into D_last, over that of two stages back, T into T_last."""
-    u, M0, D, D_new = arrays.u, arrays.M0, arrays.D, arrays.D_last
-    T, T_new, inverse_C = arrays.T, arrays.T_last, arrays.inverse_C
-    Gx, Gy = faces.Gx, faces.Gy
-    ny, nx = u.shape
-    last = tables.T.size - 1
-    rate = mu_tilde * dt
-    for j in range(1, ny - 1):
-        for i in range(1, nx - 1):
-            gain = rate * inverse_C[j, i] * _gain(T, Gx, Gy, j, i)
-            D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
-        for i in range(1, nx - 1):
-            at = u[j, i] + D_new[j, i]
-            n = _segment(at, last)
-            T_new[j, i] = tables.T[n] + (at - n) * tables.dT[n]
-    for j, near in ((0, 1), (ny - 1, ny - 2)):
-        for i in range(1, nx - 1):
-            gain = rate * inverse_C[j, i] * Gy[min(j, near), i] * (T[near, i] - T[j, i])
-            D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
-    for i, near in ((0, 1), (nx - 1, nx - 2)):
-        for j in range(1, ny - 1):
-            gain = rate * inverse_C[j, i] * Gx[j, min(i, near)] * (T[j, near] - T[j, i])
-            D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
-
-
-@njit(cache=True, nogil=True)
-def largest_change(D, material, scale):
-    """Largest |D| of the cells against their material's scale (nm,), [1]."""
+def largest_change(arrays, columns, active, scale):
+    """Largest |D| of cells and layers against their material's scale (nm,), [1]."""
     worst = 0.0
-    for j in range(1, D.shape[0] - 1):
-        for i in range(1, D.shape[1] - 1):
-            worst = max(worst, abs(D[j, i]) / scale[material[j, i]])
+    for j in range(1, arrays.D.shape[0] - 1):
+        for i in range(1, arrays.D.shape[1] - 1):
+            worst = max(worst, abs(arrays.D[j, i]) / scale[arrays.material[j, i]])
+    for k in range(active):
+        for p in range(columns.D.shape[1]):
+            worst = max(worst, abs(columns.D[k, p]) / scale[columns.material[k, p]])
     return worst
 
 
 @njit(cache=True, nogil=True)
-def note_passed(u, D_before, D_after, T, time_before, time_after, watched):
-    """Note metal cells that cool past a threshold between two stages: when, and the gradient.
-
-    Gradients are differences to metal neighbors only.
-    """
-    flat_u, before, after = u.ravel(), D_before.ravel(), D_after.ravel()
-    thresholds, nx = watched.thresholds, u.shape[1]
-    for c in range(watched.cells.size):
-        cell = watched.cells[c]
-        start, end = flat_u[cell] + before[cell], flat_u[cell] + after[cell]
-        if end > thresholds[0] or start <= thresholds[-1]:
-            continue
-        for n in range(thresholds.size):
-            if start > thresholds[n] >= end:
-                share = (start - thresholds[n]) / (start - end)
-                watched.crossings[n, c] = time_before + share * (time_after - time_before)
-        if start > watched.gradient_threshold >= end:
-            watched.gradients[c] = _gradient(T, cell // nx, cell % nx, watched)
-
-
-@njit(cache=True, nogil=True)
-def _gradient(T, j, i, watched):
-    """Size of the temperature gradient of a cell from its metal neighbors, [K/m]."""
-    x, y, is_metal = watched.x, watched.y, watched.is_metal
-    east = i + 1 if is_metal[j, i + 1] else i
-    west = i - 1 if is_metal[j, i - 1] else i
-    north = j + 1 if is_metal[j + 1, i] else j
-    south = j - 1 if is_metal[j - 1, i] else j
-    gx = (T[j, east] - T[j, west]) / (x[east] - x[west]) if east > west else 0.0
-    gy = (T[north, i] - T[south, i]) / (y[north] - y[south]) if north > south else 0.0
-    return math.sqrt(gx * gx + gy * gy)
-
-
-@njit(cache=True, nogil=True)
-def forget_passed(u, watched):
-    """Cells above a threshold have not passed it, or have melted again: NaN."""
-    flat_u = u.ravel()
-    for c in range(watched.cells.size):
-        for n in range(watched.thresholds.size):
-            if flat_u[watched.cells[c]] > watched.thresholds[n]:
-                watched.crossings[n, c] = math.nan
-
-
-@njit(cache=True, nogil=True)
-def run_stages(start, dt, coefficients, arrays, faces, tables, watched, samples):
-    """All stages of one step; samples (stages, np) [K] takes the watched temperatures.
-
-    T and T_last must both hold the ring's temperatures. Returns the arrays with the newest change
-    in D and its temperature in T.
-    """
-    c = coefficients
-    arrays.D_last[:] = 0.0
-    first_stage(dt, c.mu_tilde[1], arrays, faces, tables)
-    D, D_last, T, T_last = arrays.D, arrays.D_last, arrays.T_last, arrays.T
-    stages = c.mu.size - 1
-    for s in range(1, stages + 1):
-        if s > 1:
-            before = StepArrays(
-                arrays.u, arrays.M0, D, D_last, T, T_last, arrays.inverse_C, arrays.material
-            )
-            next_stage(dt, c.mu[s], c.nu[s], c.mu_tilde[s], c.gamma_tilde[s], before, faces, tables)
-            D, D_last, T, T_last = D_last, D, T_last, T
-        times = start + dt * c.time[s - 1], start + dt * c.time[s]
-        note_passed(arrays.u, D_last, D, T, times[0], times[1], watched)
-        flat_T = T.ravel()
-        for p in range(watched.samples.size):
-            samples[s - 1, p] = flat_T[watched.samples[p]]
-    return StepArrays(arrays.u, arrays.M0, D, D_last, T, T_last, arrays.inverse_C, arrays.material)
-
-
-@njit(cache=True, nogil=True)
-def heat_sums(D, C, group, out):
-    """Heat taken up since the start of the step by each group of cells, [J]; out (ng,)."""
+def heat_sums(arrays, columns, active, group, column_group, out):
+    """Heat taken up since the start of the step by each group of cells and layers, [J]; (ng,)."""
     out[:] = 0.0
-    for j in range(D.shape[0]):
-        for i in range(D.shape[1]):
-            out[group[j, i]] += D[j, i] * C[j, i]
+    for j in range(arrays.D.shape[0]):
+        for i in range(arrays.D.shape[1]):
+            out[group[j, i]] += arrays.D[j, i] / arrays.inverse_C[j, i]
+    for k in range(active):
+        for p in range(columns.D.shape[1]):
+            out[column_group[k, p]] += columns.D[k, p] / columns.inverse_C[k, p]

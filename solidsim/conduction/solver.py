@@ -7,6 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.conduction import conduction_kernels as kernels
+from solidsim.conduction import stage_kernels as stages
+from solidsim.conduction.columns import AWAKE, layers_awake, pack_columns
 from solidsim.conduction.joints import joint_rules, pack_joints
 from solidsim.conduction.material_tables import enthalpy_of, pack_tables, segments_of
 from solidsim.conduction.super_time_steps import stage_coefficients, stages_for
@@ -14,6 +16,7 @@ from solidsim.errors import SolverError
 from solidsim.materials.material import Material
 from solidsim.model import Model
 from solidsim.section.grid import Grid
+from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
 
@@ -26,6 +29,7 @@ WIDE_RANGE, NARROW_RANGE = 30.0, 10.0  # K of freezing range
 WIDE_TOLERANCE, NARROW_TOLERANCE = 0.05, 0.2  # change of a cell in a step against its scale
 NEVER = -1e300  # J/m3: a threshold that nothing passes
 METAL, ELSEWHERE, OUTSIDE = 0, 1, 2  # groups of the heat account
+GROUPS = 3
 
 
 @dataclass(frozen=True)
@@ -65,12 +69,14 @@ class Conduction:
     passing: tuple[str, ...]
     tables: kernels.MaterialTables
     joints: kernels.Joints
+    columns: kernels.Columns
+    active: int
     arrays: kernels.StepArrays
     watched: kernels.Watched
     faces: kernels.Faces
     conductivity: tuple[Array, Array]
-    capacity: Array
     group: NDArray[np.int64]
+    column_group: NDArray[np.int64]
     scale: Array
     tolerance: float
     time: float = 0.0
@@ -117,7 +123,7 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     sampled : ndarray of int64, shape (np,), optional
         Cells, as ``j * nx + i``, whose temperature is kept at every stage.
     """
-    grid, depth, count = model.section.grid, model.section.depth, len(model.materials)
+    section, count = model.section, len(model.materials)
     outside = [model.open_air, *model.sides]
     coldest, hottest = temperature_span(model)
     tables = pack_tables(
@@ -130,13 +136,15 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     enthalpy = np.pad(model.initial_enthalpy, 1)
     enthalpy[material >= count] = 0.0
     u = segments_of(tables, material, enthalpy)
-    capacity = np.pad(grid.cell_volumes(depth), 1, constant_values=1.0) * tables.width[material]
-    faces = _faces(grid, depth)
+    capacity = np.pad(section.volumes, 1, constant_values=1.0) * tables.width[material]
+    faces = _faces(section)
     rules = joint_rules(
         model.interfaces,
         [(count + n, boundary) for n, boundary in enumerate(outside)],
         [part.emissivity for part in model.materials],
     )
+    joints = pack_joints(material, rules, faces)
+    columns = pack_columns(model, tables, {pair: row for row, pair in enumerate(rules)})
     is_metal = material == model.metal
     ringed = np.arange(u.size).reshape(u.shape)[1:-1, 1:-1].ravel()
     passing = passing_points(model)
@@ -146,10 +154,12 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         model=model,
         passing=tuple(passing),
         tables=tables,
-        joints=pack_joints(material, rules, faces),
+        joints=joints,
+        columns=columns,
+        active=AWAKE,
         arrays=kernels.StepArrays(u, *blank[:5], 1.0 / capacity, material),
         watched=_watched(
-            grid,
+            section.grid,
             is_metal,
             segments_of(tables, np.full(points.size, model.metal, np.uint8), points),
             list(passing).index("judging"),
@@ -157,14 +167,14 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         ),
         faces=faces,
         conductivity=(blank[5], blank[6]),
-        capacity=capacity,
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
+        column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
         scale=_scales(model, tables, hottest - coldest),
         tolerance=_tolerance(model.materials[model.metal]),
     )
     _look_up(state)
     state.arrays.T_last[...] = state.arrays.T  # stages do not write the ring
-    kernels.forget_passed(u, state.watched)
+    stages.forget_passed(u, state.watched)
     return state
 
 
@@ -214,15 +224,16 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         state.next_length = FIRST_STEP * min(limit, LONGEST_STEP)
     for refused in range(MOST_REFUSALS):
         length = _fitted(min(state.next_length, LONGEST_STEP), latest - state.time)
-        stages = stages_for(length, limit)
-        coefficients = stage_coefficients(stages)
-        samples = np.zeros((stages, state.watched.samples.size))
-        state.arrays = kernels.run_stages(
-            state.time, length, coefficients, state.arrays, state.faces, state.tables,
-            state.watched, samples,
+        count = stages_for(length, limit)
+        coefficients = stage_coefficients(count)
+        samples = np.zeros((count, state.watched.samples.size))
+        state.arrays, state.columns = stages.run_stages(
+            state.time, length, coefficients, state.arrays, state.faces, state.columns,
+            state.active, state.tables, state.watched, samples,
         )  # fmt: skip
-        state.cell_updates += stages * state.model.material_index.size
-        change = kernels.largest_change(state.arrays.D, state.arrays.material, state.scale)
+        layers = state.active * state.columns.T.shape[1]
+        state.cell_updates += count * (state.model.material_index.size + layers)
+        change = kernels.largest_change(state.arrays, state.columns, state.active, state.scale)
         if not math.isfinite(change):
             raise SolverError(f"heat: a cell left the finite numbers at {state.time:.6g} s")
         fit = SAFETY * state.tolerance / change if change > 0.0 else math.inf
@@ -231,19 +242,24 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
             start = state.time
             heat = _accept(state, length)
             times = start + length * coefficients.time[1:]
-            return StepReport(start, length, stages, refused, heat, times, samples)
+            return StepReport(start, length, count, refused, heat, times, samples)
         _look_up(state)
-        kernels.forget_passed(state.arrays.u, state.watched)
+        stages.forget_passed(state.arrays.u, state.watched)
     raise SolverError(f"heat: no step is short enough at {state.time:.6g} s (tried {length:.3g} s)")
 
 
 def _accept(state: Conduction, length: float) -> Array:
     """Make the newest change the state; heat by group [J]."""
-    heat = np.zeros(3)
-    kernels.heat_sums(state.arrays.D, state.capacity, state.group, heat)
+    heat = np.zeros(GROUPS)
+    awake = np.s_[: state.active]
+    kernels.heat_sums(
+        state.arrays, state.columns, state.active, state.group, state.column_group, heat
+    )
     state.arrays.u[...] += state.arrays.D
+    state.columns.u[awake] += state.columns.D[awake]
     state.time += length
-    kernels.forget_passed(state.arrays.u, state.watched)
+    stages.forget_passed(state.arrays.u, state.watched)
+    state.active = layers_awake(state.columns, state.active, state.model.mold_temperature)
     return heat
 
 
@@ -255,18 +271,22 @@ def _fitted(wanted: float, left: float) -> float:
 
 
 def _look_up(state: Conduction) -> None:
-    arrays = state.arrays
+    arrays, columns = state.arrays, state.columns
     kernels.look_up(arrays.u, state.tables, arrays.T, *state.conductivity)
+    kernels.look_up_layers(columns, state.active, state.tables)
 
 
 def _freeze_conductances(state: Conduction) -> float:
-    """Set the face conductances for the state as it is; the explicit limit [s]."""
+    """Set all conductances for the state as it is; the explicit limit [s]."""
     _look_up(state)
-    kernels.face_conductances(state.arrays.T, *state.conductivity, state.faces)
-    kernels.joint_conductances(state.arrays.T, *state.conductivity, state.joints, state.faces)
+    T, (k_cold, k_hot), columns = state.arrays.T, state.conductivity, state.columns
+    kernels.face_conductances(T, k_cold, k_hot, state.faces)
+    kernels.joint_conductances(T, k_cold, k_hot, state.joints, state.faces)
+    kernels.column_conductances(T, k_cold, columns, state.active, state.tables, state.joints)
     return kernels.explicit_limit(
-        state.faces, state.arrays.inverse_C, state.arrays.material, state.tables.steepest
-    )
+        state.faces, state.arrays, columns, state.active, state.tables.steepest,
+        np.zeros(T.size), np.zeros(columns.inflow.size),
+    )  # fmt: skip
 
 
 def _with_ring(index: NDArray[np.uint8], count: int) -> NDArray[np.uint8]:
@@ -277,11 +297,11 @@ def _with_ring(index: NDArray[np.uint8], count: int) -> NDArray[np.uint8]:
     return ringed
 
 
-def _faces(grid: Grid, depth: Array) -> kernels.Faces:
+def _faces(section: Section) -> kernels.Faces:
     """Half widths and areas of all faces with the ring, where half widths are zero."""
-    ny, nx = grid.shape
+    grid, (ny, nx) = section.grid, section.grid.shape
     area_x, area_y = np.zeros((ny + 2, nx + 1)), np.zeros((ny + 1, nx + 2))
-    area_x[1:-1], area_y[:, 1:-1] = grid.face_areas_x(depth), grid.face_areas_y(depth)
+    area_x[1:-1], area_y[:, 1:-1] = section.areas_x, section.areas_y
     return kernels.Faces(
         half_x=np.pad(grid.dx / 2.0, 1),
         half_y=np.pad(grid.dy / 2.0, 1),

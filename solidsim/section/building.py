@@ -10,6 +10,7 @@ from solidsim.case.description import CaseDescription
 from solidsim.quantities import Units
 from solidsim.section import checking
 from solidsim.section.depth import Rule, depth_field, depth_rule, drawn_volume
+from solidsim.section.faces import face_areas, moduli_in_plane, spreads
 from solidsim.section.grid import Grid
 from solidsim.section.gridding import (
     CLOSEST,
@@ -68,13 +69,14 @@ def build_section(
     checking.stop_at(checking.painting_faults(shapes, part_index, units), report)
     rules = [depth_rule(shape, description.section.depth) for shape in shapes]
     depth = depth_field(grid, shapes, rules, part_index)
+    faces = face_areas(grid, shapes, rules, part_index)
     parts = _measure(grid, shapes, rules, part_index, depth)
     warnings = [
         *checking.fillet_warnings(tight, units),
         *checking.line_warnings(moved, units),
         *checking.part_warnings(parts, shapes),
     ]
-    return Section(grid, parts, part_index, depth, tuple(warnings))
+    return Section(grid, parts, part_index, depth, faces, tuple(warnings))
 
 
 def _box(description: CaseDescription, shapes: Sequence[Shape]) -> BaseGeometry:
@@ -160,8 +162,19 @@ def _measure(
             gridded_area=float(area),
             drawn_volume=drawn_volume(shape, rule, grid.view, volume / area if area else 0.0),
             gridded_volume=float(volume),
+            depth=rule,
+            spread=spread,
+            modulus_in_plane=modulus,
         )
-        for shape, rule, area, volume in zip(shapes, rules, areas[1:], volumes[1:], strict=True)
+        for shape, rule, spread, modulus, area, volume in zip(
+            shapes,
+            rules,
+            spreads(shapes, rules),
+            moduli_in_plane(shapes),
+            areas[1:],
+            volumes[1:],
+            strict=True,
+        )
     )
 
 

@@ -1,7 +1,9 @@
 """A section: which part each cell of the grid belongs to."""
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +26,12 @@ class Part:
     drawn_area, gridded_area : float, [m2]
         Visible area of the drawing, and of the cells that carry the part.
     drawn_volume, gridded_volume : float, [m3]
+    depth : float [m], "through", "round" or None
+        None where the nearest metal decides.
+    spread : float, [1/m]
+        How fast the mold behind the out-of-plane faces widens with the distance from them.
+    modulus_in_plane : float, [m]
+        Area in the section over the outline that does not touch other metal.
     """
 
     name: str
@@ -33,6 +41,9 @@ class Part:
     gridded_area: float
     drawn_volume: float
     gridded_volume: float
+    depth: float | Literal["through", "round"] | None = None
+    spread: float = 0.0
+    modulus_in_plane: float = math.inf
 
 
 @dataclass(frozen=True)
@@ -46,6 +57,9 @@ class Section:
     part_index : ndarray of int16, shape (ny, nx)
         Zero is the mold; ``k`` is ``parts[k - 1]``.
     depth : ndarray, shape (ny, nx), [m]
+    face_areas : ndarray, shape (ny, nx), [m2]
+        Surface of each metal cell on one side of the section, out of the page; zero where the
+        metal has no ends.
     warnings : tuple of str
     """
 
@@ -53,12 +67,43 @@ class Section:
     parts: tuple[Part, ...]
     part_index: NDArray[np.int16]
     depth: Array
+    face_areas: Array
     warnings: tuple[str, ...] = ()
 
     @cached_property
     def metal(self) -> NDArray[np.bool_]:
         """Cells that hold poured metal, shape (ny, nx)."""
         return self.cells_with_role(*METAL_ROLES)
+
+    @cached_property
+    def round_metal(self) -> NDArray[np.bool_]:
+        """Metal cells of round parts, shape (ny, nx)."""
+        if self.grid.view == "round":
+            return np.zeros(self.grid.shape, dtype=bool)
+        chosen = [part.depth == "round" and part.role in METAL_ROLES for part in self.parts]
+        return np.array([False, *chosen])[self.part_index]
+
+    @cached_property
+    def volumes(self) -> Array:
+        """Volume of each cell, shape (ny, nx), [m3]."""
+        return self.grid.cell_volumes(self.depth)
+
+    @cached_property
+    def areas_x(self) -> Array:
+        """Area of the faces across x that pass heat, shape (ny, nx + 1), [m2].
+
+        A round part loses the heat of its flanks through its out-of-plane faces: they are the
+        same surface, and in the section nothing is left of it.
+        """
+        areas = self.grid.face_areas_x(self.depth)
+        for one, two in ((np.s_[:, 1:], np.s_[:, :-1]), (np.s_[:, :-1], np.s_[:, 1:])):
+            areas[:, 1:-1][self.round_metal[one] & ~self.metal[two]] = 0.0
+        return areas
+
+    @cached_property
+    def areas_y(self) -> Array:
+        """Area of the faces across y, shape (ny + 1, nx), [m2]."""
+        return self.grid.face_areas_y(self.depth)
 
     def cells_with_role(self, *roles: str) -> NDArray[np.bool_]:
         """Cells of all parts that have one of these roles, shape (ny, nx)."""

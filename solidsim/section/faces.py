@@ -1,0 +1,92 @@
+"""The out-of-plane faces of the metal: their area, and how the mold widens behind them.
+
+Half of the extra heat of a sharp edge (see ``depth.SHARP_EDGE``) widens the mold behind the flat
+faces with the distance z, A(z) = A0 (1 + 0.766 (pi / 4) z P / A), P the outline of the metal in
+the section and A its area. Behind a round part of radius R the mold is a ring,
+A(z) = A0 (1 + z / R), widened in the same way by the edges at its top and bottom, 2 / H of its
+surface.
+"""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from solidsim.section.depth import SHARP_EDGE, Rule, axis_and_radius
+from solidsim.section.grid import Grid
+from solidsim.section.shapes import Shape
+
+Array = NDArray[np.float64]
+
+FACE_WIDENING = SHARP_EDGE * math.pi / 4.0
+BRIM = 2  # cells
+
+
+def face_areas(
+    grid: Grid, shapes: Sequence[Shape], rules: Sequence[Rule], part_index: NDArray[np.int16]
+) -> Array:
+    """Surface of each metal cell on one side of the section, shape (ny, nx), [m2]."""
+    areas = np.zeros(grid.shape)
+    if grid.view == "round":
+        return areas
+    for number, (shape, rule) in enumerate(zip(shapes, rules, strict=True), start=1):
+        own = part_index == number
+        if not shape.metal or rule in ("through", None):
+            continue
+        areas[own] = (_arc_areas(grid, shape, own) if rule == "round" else grid.cell_areas)[own]
+    return areas
+
+
+def spreads(shapes: Sequence[Shape], rules: Sequence[Rule]) -> list[float]:
+    """How fast the mold behind the faces of each part widens, [1/m]; zero where it has none."""
+    flat = [
+        shape.visible if shape.metal and isinstance(rule, float) else shapely.Polygon()
+        for shape, rule in zip(shapes, rules, strict=True)
+    ]
+    bodies = shapely.get_parts(shapely.union_all(flat, grid_size=1e-7))
+    found = []
+    for shape, rule, own in zip(shapes, rules, flat, strict=True):
+        if shape.metal and rule == "round":
+            _, bottom, _, top = shape.whole.bounds
+            height = top - bottom
+            mean_radius = shape.whole.area / (2.0 * height)
+            found.append(1.0 / mean_radius + FACE_WIDENING * 2.0 / height)
+        elif not own.is_empty:
+            body = max(bodies, key=lambda body: body.intersection(own).area)
+            found.append(FACE_WIDENING * body.length / body.area)
+        else:
+            found.append(0.0)
+    return found
+
+
+def moduli_in_plane(shapes: Sequence[Shape]) -> list[float]:
+    """Area over the outline that does not touch other metal, of each part, [m]."""
+    metal = shapely.union_all([shape.visible for shape in shapes if shape.metal], grid_size=1e-7)
+    skin = metal.boundary.buffer(1e-6)
+    found = []
+    for shape in shapes:
+        cooled = shape.visible.boundary.intersection(skin).length if shape.metal else 0.0
+        found.append(shape.visible.area / cooled if cooled > 0.0 else math.inf)
+    return found
+
+
+def _arc_areas(grid: Grid, shape: Shape, own: NDArray[np.bool_]) -> Array:
+    """Curved surface of a round part in front of the page, cell by cell, shape (ny, nx), [m2].
+
+    What falls into the cells at the brim that the part just misses goes to its nearest cell.
+    """
+    _, bottom, _, top = shape.whole.bounds
+    low, high = np.clip(grid.y_edges[:-1], bottom, top), np.clip(grid.y_edges[1:], bottom, top)
+    axis, radius = axis_and_radius(shape.whole, 0.5 * (low + high))
+    areas = np.zeros(grid.shape)
+    for j in np.flatnonzero(own.any(axis=1) & (radius > 0.0)):
+        angle = np.arcsin(np.clip((grid.x_edges - axis[j]) / radius[j], -1.0, 1.0))
+        arcs = radius[j] * np.diff(angle) * grid.dy[j]
+        cells = np.flatnonzero(own[j])
+        first, last = cells[0], cells[-1]
+        areas[j, cells] = arcs[cells]
+        areas[j, first] += arcs[max(first - BRIM, 0) : first].sum()
+        areas[j, last] += arcs[last + 1 : last + 1 + BRIM].sum()
+    return areas
