@@ -111,6 +111,6 @@ def test_an_unknown_name_brings_the_nearest():
 def test_samples_show_both_sides_of_a_phase_change():
     samples = curve_samples(library_material("green-sand"), 50)
     at = np.searchsorted(samples.temperature, 373.15)
-    assert samples.conductivity[at - 1] > 10 * samples.conductivity[at]
+    assert samples.conductivity[at - 1] > 8 * samples.conductivity[at]
     rise = samples.enthalpy[at] - samples.enthalpy[at - 1]
-    assert rise == pytest.approx(1580 * 0.035 * 2.2564e6, rel=1e-4)
+    assert rise == pytest.approx(1600 * 0.035 * 2.2564e6, rel=1e-4)
