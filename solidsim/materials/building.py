@@ -60,6 +60,10 @@ def build_material(
     reader = _open(data, standing, standing == "preset" if sourced is None else sourced, report)
     if reader is None:
         return None
+    iron = read_iron(reader) if "iron" in reader.data else None
+    if "iron" in reader.data:
+        # after a fault another iron stands in, to find the other faults too
+        reader.data = {**iron_card(iron or Iron(0.034, 0.02)), **reader.data}
     kind = reader.text("kind", "alloy" if "latent_heat" in reader.data else "mold", get_args(Kind))
     title = reader.text("title", name)
     density = reader.table("density", "density", "7100 kg/m3")
@@ -86,6 +90,7 @@ def build_material(
         latent_heat=latent_heat,
         solidus=solidus,
         liquidus=stretches[-1].top if stretches else nan,
+        iron=iron,
         properties=tuple(reader.properties),
         card=dict(reader.data),
         **more,
@@ -95,7 +100,7 @@ def build_material(
 def _open(
     data: Mapping[str, Any], standing: Literal["preset", "given"], sourced: bool, report: Report
 ) -> CardReader | None:
-    """Lay the card over its base and over what follows from its composition."""
+    """Lay the card over its base; None if there is no such base."""
     if "base" in data and card_name(str(data["base"])) is None:
         near = nearest_names(str(data["base"]))
         allowed = f"a card of the library: {', '.join(library_names())}"
@@ -103,9 +108,6 @@ def _open(
         return None
     reader = CardReader(laid_over_base(data), data, standing, sourced, report)
     reader.refuse_unknown(data, KEYS)
-    if "iron" in reader.data:
-        iron = read_iron(reader) or Iron(0.034, 0.02)  # after a fault, to find the others too
-        reader.data = {**iron_card(iron), **reader.data}
     return reader
 
 
