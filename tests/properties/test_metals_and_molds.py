@@ -122,3 +122,33 @@ def chill_joint(conductance):
 def test_more_superheat_freezes_later(alloy):
     times = [plate_time(alloy, "green-sand", superheat=superheat) for superheat in (0, 50, 100)]
     assert times[0] < 0.9 * times[1] < 0.9 * 0.95 * times[2]
+
+
+def test_a_heavy_casting_is_still_hot_after_three_hours():
+    """Common practice: a 55 lb gray-iron casting is still near 500 °F after 3 h in sand.
+
+    Here a disk of 25 kg, 30 mm thick, under 80 mm of green sand: between 400 and 800 °F.
+    """
+    run = pour("""
+title = "Disk of 25 kg"
+[section]
+view = "round"
+cell = "5 mm"
+[pour]
+alloy = "gray-iron"
+temperature = "1350 °C"
+[mold]
+sand = "green-sand"
+box = { from = ["0 mm", "-80 mm"], to = ["280 mm", "110 mm"] }
+[[part]]
+name = "disk"
+role = "casting"
+rectangle = { from = ["0 mm", "0 mm"], to = ["195 mm", "30 mm"] }
+[[probe]]
+name = "skin"
+at = ["97 mm", "29 mm"]
+[cooling]
+shake_out = "3 h"
+""")
+    fahrenheit = (run.probes[0].temperatures[-1] - ZERO_CELSIUS) * 1.8 + 32
+    assert 400 < fahrenheit < 800
