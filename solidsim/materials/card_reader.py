@@ -52,9 +52,12 @@ class Want(NamedTuple):
     @property
     def said(self) -> str:
         """The bounds in plain words."""
-        low, high = self.bounds
-        least = "above 0" if low == POSITIVE[0] else f"{low:g} or more"
-        return least if high == np.inf else f"{least}, at most {high:g}"
+        low, high = (
+            write_quantity(bound, self.kind, "metric") if np.isfinite(bound) else ""
+            for bound in self.bounds
+        )
+        least = "above 0" if self.bounds[0] == POSITIVE[0] else f"{low} or more"
+        return f"{least}, at most {high}" if high else least
 
 
 SHARE = Want("fraction", "10 %", (0.0, 1.0))
