@@ -63,17 +63,18 @@ def _stairs(values, changes, unit):
     return f'{{ table = [{table}], source = "the check", grade = "handbook" }}'
 
 
-def bar_case(card, length, cells, start, left, duration, more=""):
+def bar_case(card, cell, cells, start, left, duration=None, more=""):
     """One row of metal from a wall at x = 0 to an insulated end; lengths in m, °C, s.
 
-    ``left`` is the wall's boundary as the case file writes it; the card's name is ``metal``.
+    ``left`` is the wall's boundary as the case file writes it; the card's name is ``metal``. Ends
+    when all is solid if there is no ``duration``.
     """
-    cell = length / cells
-    corner = f'["{length!r} m", "{cell!r} m"]'
+    corner = f'["{cell * cells:.9g} m", "{cell:.9g} m"]'
+    cooling = f'[cooling]\nshake_out = "{duration:.15g} s"' if duration else ""
     return f"""
 title = "A bar of metal from a wall"
 [section]
-cell = "{cell!r} m"
+cell = "{cell:.9g} m"
 [pour]
 alloy = "metal"
 temperature = "{start} °C"
@@ -88,31 +89,29 @@ left = {left}
 right = "insulated"
 bottom = "insulated"
 top = "insulated"
-[cooling]
-shake_out = "{duration!r} s"
+{cooling}
 {more}
 {card}
 """
 
 
-def sand_bar_case(cards, half_thickness, cells, sand_depth, start, cold, more=""):
-    """Half a plate, 0 < x < half_thickness, insulated in its middle, behind sand at x < 0.
+def sand_bar_case(cards, cell, cells, sand_depth, start, cold, more=""):
+    """Half a plate from x = 0 to its insulated middle, behind sand at x < 0; lengths in m, °C.
 
     The cards' names are ``metal`` and ``sand``; they meet in perfect contact.
     """
-    cell = half_thickness / cells
-    corner = f'["{half_thickness!r} m", "{cell!r} m"]'
+    corner = f'["{cell * cells:.9g} m", "{cell:.9g} m"]'
     return f"""
 title = "Half a plate in sand"
 [section]
-cell = "{cell!r} m"
+cell = "{cell:.9g} m"
 [pour]
 alloy = "metal"
 temperature = "{start} °C"
 [mold]
 sand = "sand"
 temperature = "{cold} °C"
-box = {{ from = ["-{sand_depth!r} m", "0 m"], to = {corner} }}
+box = {{ from = ["-{sand_depth:.9g} m", "0 m"], to = {corner} }}
 [[part]]
 name = "plate"
 role = "casting"

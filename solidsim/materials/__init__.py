@@ -10,7 +10,9 @@ from solidsim.materials.card_files import card_text, library_names, read_card
 from solidsim.materials.interfaces import interface_between
 from solidsim.materials.library import card_material, library_material
 from solidsim.materials.material import EnthalpyCurve, InterfaceConductance, Material, Property
+from solidsim.materials.ranges import at_range_end, ranged_keys
 from solidsim.materials.samples import CurveSamples, curve_samples
+from solidsim.materials.template import card_template
 
 __all__ = [
     "CurveSamples",
@@ -18,12 +20,15 @@ __all__ = [
     "InterfaceConductance",
     "Material",
     "Property",
+    "at_range_end",
     "build_material",
     "card_material",
+    "card_template",
     "card_text",
     "curve_samples",
     "interface_between",
     "library_material",
     "library_names",
+    "ranged_keys",
     "read_card",
 ]

@@ -7,7 +7,7 @@ from typing import Any, Literal, get_args
 import numpy as np
 
 from solidsim.materials.card_files import card_name, laid_over_base, library_names, nearest_names
-from solidsim.materials.card_reader import POSITIVE, CardReader, Report
+from solidsim.materials.card_reader import CardReader, Report, Want
 from solidsim.materials.composition import read_iron, read_sand
 from solidsim.materials.enthalpy import enthalpy_curve
 from solidsim.materials.freezing_range import read_freezing_range
@@ -60,16 +60,22 @@ def build_material(
     reader = _open(data, standing, standing == "preset" if sourced is None else sourced, report)
     if reader is None:
         return None
+    iron = read_iron(reader) if "iron" in reader.data else None
+    if "iron" in reader.data:
+        # after a fault another iron stands in, to find the other faults too
+        reader.data = {**iron_card(iron or Iron(0.034, 0.02)), **reader.data}
     kind = reader.text("kind", "alloy" if "latent_heat" in reader.data else "mold", get_args(Kind))
     title = reader.text("title", name)
-    density = reader.table("density", "density", "7100 kg/m3")
-    moisture = _optional(reader, "moisture", "fraction", "3.5 %", (0.0, 0.2), left_out=0.0)
+    density = reader.table("density", Want("density", "7100 kg/m3"))
+    moisture = 0.0
+    if "moisture" in reader.data:
+        moisture = reader.number("moisture", Want("fraction", "3.5 %", (0.0, 0.2)))
     if "sand" in reader.data and density is not None:
         rammed = float(density.at(ROOM))
         sand = read_sand(reader, rammed, moisture) or Sand("silica", 1e-4, 0.6, 0.5, rammed)
         reader.data = {**sand_card(sand), **reader.data}
-    specific_heat = reader.table("specific_heat", "specific-heat", "750 J/kgK")
-    conductivity = reader.table("conductivity", "conductivity", "40 W/mK")
+    specific_heat = reader.table("specific_heat", Want("specific-heat", "750 J/kgK"))
+    conductivity = reader.table("conductivity", Want("conductivity", "40 W/mK"))
     latent_heat, stretches = _freezing(reader, moisture)
     more = _more(reader, bool(stretches))
     if reader.faults or density is None or specific_heat is None or conductivity is None:
@@ -86,6 +92,7 @@ def build_material(
         latent_heat=latent_heat,
         solidus=solidus,
         liquidus=stretches[-1].top if stretches else nan,
+        iron=iron,
         properties=tuple(reader.properties),
         card=dict(reader.data),
         **more,
@@ -95,7 +102,7 @@ def build_material(
 def _open(
     data: Mapping[str, Any], standing: Literal["preset", "given"], sourced: bool, report: Report
 ) -> CardReader | None:
-    """Lay the card over its base and over what follows from its composition."""
+    """Lay the card over its base; None if there is no such base."""
     if "base" in data and card_name(str(data["base"])) is None:
         near = nearest_names(str(data["base"]))
         allowed = f"a card of the library: {', '.join(library_names())}"
@@ -103,9 +110,6 @@ def _open(
         return None
     reader = CardReader(laid_over_base(data), data, standing, sourced, report)
     reader.refuse_unknown(data, KEYS)
-    if "iron" in reader.data:
-        iron = read_iron(reader) or Iron(0.034, 0.02)  # after a fault, to find the others too
-        reader.data = {**iron_card(iron), **reader.data}
     return reader
 
 
@@ -135,24 +139,25 @@ def _freezing(reader: CardReader, moisture: float) -> tuple[float, tuple[Stretch
         return 0.0, ()
     if moisture > 0:
         reader.fault(("moisture",), "moisture in a metal", "mold materials only", "none")
-    latent_heat = reader.number("latent_heat", "specific-energy", 0.0, "220 kJ/kg", (0.0, inf))
+    latent_heat = reader.number("latent_heat", Want("specific-energy", "220 kJ/kg"))
     return latent_heat, read_freezing_range(reader) or ()
 
 
 def _more(reader: CardReader, freezes: bool) -> dict[str, Any]:
     """Fields of a material beyond its enthalpy curve, each left out where the card is silent."""
+    afs = reader.number("afs_permeability", Want("number", "100"))
     more: dict[str, Any] = {
-        "emissivity": reader.number("emissivity", "fraction", 0.9, "0.9", WHOLE),
-        "permeability": permeability_from_afs(
-            _optional(reader, "afs_permeability", "number", "100", POSITIVE)
+        "emissivity": reader.number("emissivity", Want("fraction", "0.9", WHOLE), 0.9),
+        "permeability": permeability_from_afs(afs),
+        "gas": 1e-3 * reader.number("gas_ml_per_g", Want("number", "10", (0.0, inf))),
+        "pattern_allowance": reader.number(
+            "pattern_allowance", Want("contraction", "1 %", (0.0, 0.1))
         ),
-        "gas": 1e-3 * _optional(reader, "gas_ml_per_g", "number", "10", (0.0, inf)),
-        "pattern_allowance": _optional(reader, "pattern_allowance", "contraction", "1 %", (0, 0.1)),
     }
     if freezes:
-        more["coherency"] = reader.number("coherency", "fraction", 0.25, "0.25", WHOLE)
-        more["feeding_cutoff"] = reader.number("feeding_cutoff", "fraction", 0.7, "0.7", WHOLE)
-        more["volume"] = _volume(reader)
+        more["coherency"] = reader.number("coherency", Want("fraction", "25 %", WHOLE), 0.25)
+        cutoff = reader.number("feeding_cutoff", Want("fraction", "70 %", WHOLE), 0.7)
+        more |= {"feeding_cutoff": cutoff, "volume": _volume(reader)}
     if "coating" in reader.data:
         more["coating_resistance"] = _coating(reader)
     if "reaction" in reader.data:
@@ -165,8 +170,8 @@ def _coating(reader: CardReader) -> float:
     example = '{ thickness = "0.2 mm", conductivity = "0.3 W/mK" }'
     if reader.entries("coating", ("thickness", "conductivity"), example) is None:
         return 0.0
-    thickness = reader.entry("coating", "thickness", "length", nan, "0.2 mm", (0.0, 0.01))
-    conducts = reader.entry("coating", "conductivity", "conductivity", nan, "0.3 W/mK", POSITIVE)
+    thickness = reader.entry("coating", "thickness", Want("length", "0.2 mm", (0.0, 0.01)))
+    conducts = reader.entry("coating", "conductivity", Want("conductivity", "0.3 W/mK"))
     return thickness / conducts
 
 
@@ -175,17 +180,17 @@ def _reaction(reader: CardReader) -> Reaction | None:
     if reader.entries("reaction", ("ignition", "heat", "duration"), example) is None:
         return None
     return Reaction(
-        reader.entry("reaction", "ignition", "temperature", nan, "600 °C", POSITIVE),
-        reader.entry("reaction", "heat", "specific-energy", nan, "1.5 MJ/kg", POSITIVE),
-        reader.entry("reaction", "duration", "time", nan, "90 s", POSITIVE),
+        reader.entry("reaction", "ignition", Want("temperature", "600 °C")),
+        reader.entry("reaction", "heat", Want("specific-energy", "1.5 MJ/kg")),
+        reader.entry("reaction", "duration", Want("time", "90 s")),
     )
 
 
 def _volume(reader: CardReader) -> VolumeLaw | None:
     if "freezing_volume" not in reader.data:
         return None
-    contraction = _optional(reader, "liquid_contraction", "fraction", "1.5 %", (0.0, 0.05), 0.0)
-    found = reader.table("freezing_volume", "fraction", "97 %", (0.8, 1.1), against="fraction")
+    contraction = reader.number("liquid_contraction", Want("fraction", "1.5 %", (0.0, 0.05)), 0.015)
+    found = reader.table("freezing_volume", Want("fraction", "97 %", (0.8, 1.1), "fraction"))
     if found is None or found.value.size == 1:
         return None
     if (found.temperature[0], found.temperature[-1], found.value[0]) != (0.0, 1.0, 1.0):
@@ -194,18 +199,6 @@ def _volume(reader: CardReader) -> VolumeLaw | None:
         reader.fault(key, "other ends", allowed, '[["0 %", "100 %"], ["100 %", "97 %"]]')
     # the card states it for 100 K
     return VolumeLaw(contraction / 100.0, np.asarray(found.temperature), found.value)
-
-
-def _optional(
-    reader: CardReader,
-    key: str,
-    kind: str,
-    example: str,
-    bounds: tuple[float, float],
-    left_out: float = nan,
-) -> float:
-    """One number in SI that a card may leave out, without anything being assumed."""
-    return reader.number(key, kind, nan, example, bounds) if key in reader.data else left_out
 
 
 def _span(*tables: PropertyTable) -> tuple[float, float]:

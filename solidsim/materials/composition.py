@@ -1,18 +1,23 @@
 """The composition tables of a card: what the iron holds, and what the sand is made of."""
 
-from dataclasses import fields
+from dataclasses import MISSING, fields
 from math import nan
 from typing import Literal, cast
 
-from solidsim.materials.card_reader import POSITIVE, CardReader
+from solidsim.materials.card_reader import CardReader, Want
 from solidsim.materials.irons import Iron
 from solidsim.materials.sands import Sand, minerals
 
 ELEMENTS = ("carbon", "silicon", "manganese", "phosphorus", "sulfur", "nickel", "chromium")
 # mass fractions an iron may hold and still follow the formulas of `irons`
 BOUNDS = {"carbon": (0.025, 0.042), "silicon": (0.005, 0.04), "manganese": (0.0, 0.02)}
+EXAMPLES = {"carbon": "3.4 %", "silicon": "2 %", "manganese": "0.6 %"}
 OTHERS = (0.0, 0.02)
-DEFAULTS = {field.name: field.default for field in fields(Iron)}
+DEFAULTS = {
+    field.name: float(field.default)
+    for field in fields(Iron)
+    if field.name in ELEMENTS and field.default is not MISSING
+}
 GRAPHITE = ("flakes", "nodules")
 
 
@@ -24,14 +29,7 @@ def read_iron(reader: CardReader) -> Iron | None:
     if raw is None:
         return None
     shares = {
-        element: reader.entry(
-            "iron",
-            element,
-            "fraction",
-            nan if element in ("carbon", "silicon") else cast(float, DEFAULTS[element]),
-            "3.4 %" if element == "carbon" else "2 %",
-            BOUNDS.get(element, OTHERS),
-        )
+        element: reader.entry("iron", element, _share(element), DEFAULTS.get(element, nan))
         for element in ELEMENTS
     }
     graphite = raw.get("graphite", "flakes")
@@ -58,11 +56,15 @@ def read_sand(reader: CardReader, density: float, moisture: float) -> Sand | Non
     if grain not in minerals():
         allowed = f"one of {', '.join(minerals())}"
         reader.fault(("sand", "grain"), grain or "nothing", allowed, '"silica"')
-    size = reader.entry("sand", "grain_size", "length", nan, "0.25 mm", POSITIVE)
+    size = reader.entry("sand", "grain_size", Want("length", "0.25 mm"))
     cold, hot = (
-        reader.entry("sand", key, "conductivity", nan, "0.6 W/mK", POSITIVE)
+        reader.entry("sand", key, Want("conductivity", "0.6 W/mK"))
         for key in ("cold_contact", "hot_contact")
     )
     if reader.faults > before:
         return None
     return Sand(str(grain), size, cold, hot, density, moisture)
+
+
+def _share(element: str) -> Want:
+    return Want("fraction", EXAMPLES.get(element, "0.1 %"), BOUNDS.get(element, OTHERS))

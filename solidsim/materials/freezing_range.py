@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from solidsim.materials.card_reader import POSITIVE, CardReader
+from solidsim.materials.card_reader import CardReader, Want
 from solidsim.materials.material import Property
 from solidsim.materials.solid_fraction import (
     Stretch,
@@ -36,6 +36,9 @@ CLOSED_FORMS: dict[str, Callable[..., tuple[Stretch, ...]]] = {
 RISING = ("eutectic_end", "solidus", "eutectic", "liquidus", "pure_melting")
 SHARES = ("partition", "eutectic_share")
 KEY = "solid_fraction"
+SHARE = Want("fraction", "0.13", (0.0, 0.999))
+SOLID = Want("fraction", "0.5", (0.0, 1.0))
+TEMPERATURE = Want("temperature", "1150 °C")
 
 
 def read_freezing_range(reader: CardReader) -> tuple[Stretch, ...] | None:
@@ -73,10 +76,7 @@ def _closed_form(
     for key in (*NEEDED[curve], *OPTIONAL.get(curve, ())):
         if key not in raw and key in OPTIONAL.get(curve, ()):
             continue
-        if key in SHARES:
-            found = reader.quantity((KEY, key), raw.get(key), "fraction", "0.13", (0.0, 0.999))
-        else:
-            found = reader.quantity((KEY, key), raw.get(key), "temperature", "1150 °C", POSITIVE)
+        found = reader.quantity((KEY, key), raw.get(key), SHARE if key in SHARES else TEMPERATURE)
         if found is not None:
             values[key] = found
     if not set(NEEDED[curve]) <= values.keys():
@@ -94,7 +94,7 @@ def _closed_form(
 
 
 def _table(reader: CardReader, raw: Mapping[str, Any]) -> tuple[Stretch, ...] | None:
-    found = reader.values((KEY, "table"), raw["table"], "fraction", "0.5", (0.0, 1.0))
+    found = reader.values((KEY, "table"), raw.get("table"), SOLID)
     if found is None:
         return None
     temperature, solid = found.temperature, found.value

@@ -6,6 +6,8 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from solidsim.materials.irons import Iron
+
 Array = NDArray[np.float64]
 Kind = Literal["alloy", "mold", "chill", "insulation", "gas"]
 
@@ -167,6 +169,8 @@ class Material:
         Given off at casting heat, as a volume at room temperature.
     coating_resistance : float, [m2K/W]
         Of a wash on the surface that the metal meets.
+    iron : Iron or None
+        Composition of a graphitic iron, and what follows from it.
     reaction : Reaction or None
         Heat that an exothermic material gives off; the solver does not follow it.
     properties : tuple of Property
@@ -191,6 +195,7 @@ class Material:
     permeability: float = float("nan")
     gas: float = float("nan")
     coating_resistance: float = 0.0
+    iron: Iron | None = None
     reaction: Reaction | None = None
     properties: tuple[Property, ...] = ()
     card: dict[str, Any] = field(default_factory=dict)

@@ -13,7 +13,7 @@ from exact.similarity import Neumann
 from pouring import alloy_card, bar_case, pour, probe_at
 
 KELVIN, DENSITY = 273.15, 1000.0  # volumetric heats are given; any density serves
-LENGTH, CELLS = 0.1, 200
+CELL, CELLS = 0.25e-3, 400
 
 
 def aluminum(values, latent_heat):
@@ -29,12 +29,12 @@ def pour_aluminum(values, latent_heat):
     changes = ("isothermal", [exact.melting], "")
     card = alloy_card("metal", [exact.solid, exact.liquid], exact.latent_heat, changes)
     probes = "".join(
-        f'[[probe]]\nname = "{place}"\nat = ["{place} mm", "{LENGTH / CELLS / 2!r} m"]\n'
+        f'[[probe]]\nname = "{place}"\nat = ["{place} mm", "{CELL / 2} m"]\n'
         for place in values["places"]
     )
     wall = f'{{ temperature = "{exact.wall} °C" }}'
     duration = values["times"][-1]
-    return pour(bar_case(card, LENGTH, CELLS, exact.start, wall, duration, probes))
+    return pour(bar_case(card, CELL, CELLS, exact.start, wall, duration, probes))
 
 
 def test_table_belongs_to_the_corrected_latent_heat(check_values):

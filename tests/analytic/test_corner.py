@@ -14,7 +14,7 @@ from exact.similarity import Neumann
 from pouring import alloy_card, pour
 
 METAL = Medium(10.0, 1000.0, 1000.0)
-WALL, MELTING, SIDE, REACH = 0.0, 100.0, 0.1, 4.0  # side of the box is 4 sqrt(4 alpha t)
+WALL, MELTING, SIDE, REACH = 0.0, 100.0, 0.08, 3.2  # side of the box is 3.2 sqrt(4 alpha t)
 DURATION = (SIDE / REACH) ** 2 / (4 * METAL.diffusivity)
 
 
@@ -32,7 +32,7 @@ def pour_corner(values, cells):
     return pour(f"""
 title = "Corner of two cold walls"
 [section]
-cell = "{SIDE / cells!r} m"
+cell = "{SIDE / cells:.12g} m"
 [pour]
 alloy = "metal"
 temperature = "{MELTING + values["superheat"] * fall} °C"
@@ -48,7 +48,7 @@ bottom = {{ temperature = "{WALL} °C" }}
 right = "insulated"
 top = "insulated"
 [cooling]
-shake_out = "{DURATION!r} s"
+shake_out = "{DURATION:.12g} s"
 {card}
 """)
 
@@ -76,13 +76,21 @@ def test_curve(check_values, corner):
     assert plane.root == pytest.approx(values["root"], abs=1e-6)
 
 
-def test_front(check_values, corner):
-    run = pour_corner(check_values["corner"], 160)
+@pytest.fixture(scope="module")
+def run(check_values):
+    return pour_corner(check_values["corner"], 160)
+
+
+def test_front(check_values, corner, run):
     places = check_values["corner"]["places"]
     assert heights(run, places) == pytest.approx(corner.height(places), rel=0.015)
     assert diagonal(run) == pytest.approx(corner.diagonal, rel=0.015)
 
 
-def test_front_far_from_the_corner_is_plane(check_values, corner):
-    run = pour_corner(check_values["corner"], 160)
-    assert heights(run, [3.5])[0] == pytest.approx(corner.root, rel=5e-3)
+def test_front_is_alike_along_both_walls(run):
+    fraction = run.frames.solid_fraction[-1]
+    np.testing.assert_allclose(fraction, fraction.T, atol=1e-5)
+
+
+def test_front_far_from_the_corner_is_plane(corner, run):
+    assert heights(run, [3.0])[0] == pytest.approx(corner.root, rel=5e-3)

@@ -25,12 +25,12 @@ def test_first_root(check_values):
 def test_profile(biot, fourier):
     duration = fourier * RADIUS**2 / METAL.diffusivity
     coefficient = biot * METAL.conductivity / RADIUS
-    corner = f'["{RADIUS} m", "{RADIUS / CELLS!r} m"]'
+    corner = f'["{RADIUS} m", "{RADIUS / CELLS:.12g} m"]'
     run = pour(f"""
 title = "A long cylinder in moving air"
 [section]
 view = "round"
-cell = "{RADIUS / CELLS!r} m"
+cell = "{RADIUS / CELLS:.12g} m"
 [pour]
 alloy = "metal"
 temperature = "{START} °C"
@@ -46,7 +46,7 @@ right = {{ ambient = "{AROUND} °C", coefficient = "{coefficient} W/m2K", emissi
 bottom = "insulated"
 top = "insulated"
 [cooling]
-shake_out = "{duration!r} s"
+shake_out = "{duration:.12g} s"
 {alloy_card("metal", [METAL, METAL], 2e5, ("isothermal", [100.0], ""))}
 """)
     r = run.section.grid.x_centers / RADIUS

@@ -46,6 +46,7 @@ def test_isotherms(check_values, name):
     card = alloy_card("metal", phases, exact.latent_heat, curve)
     wall = f'{{ temperature = "{exact.wall} °C" }}'
     solidus, liquidus = exact.isotherms(DURATION)
-    run = pour(bar_case(card, 6 * liquidus, 400, exact.start, wall, DURATION))
+    cell = round(liquidus / 60, 6)
+    run = pour(bar_case(card, cell, 360, exact.start, wall, DURATION))
     assert place_of(run, exact.liquidus) == pytest.approx(liquidus, rel=0.01)
     assert place_of(run, exact.solidus) == pytest.approx(solidus, rel=0.01)

@@ -15,7 +15,7 @@ def pour_plate(exact, half_thickness, cells):
     changes = ("isothermal", [exact.melting], "")
     cards = alloy_card("metal", [exact.solid, exact.liquid], exact.latent_heat, changes)
     cards += sand_card("sand", *exact.mold)
-    return pour(sand_bar_case(cards, half_thickness, cells, 0.16, exact.start, exact.cold))
+    return pour(sand_bar_case(cards, half_thickness / cells, cells, 0.16, exact.start, exact.cold))
 
 
 @pytest.mark.parametrize("name", ["iron", "aluminum"])

@@ -67,16 +67,16 @@ def test_too_hot_to_freeze_is_said(check_values):
 
 
 @pytest.mark.parametrize(
-    ("name", "length"),
-    [("iron", 0.010), ("aluminum", 0.010), ("iron with superheat", 0.060)],
+    ("name", "cell", "cells"),
+    [("iron", 5e-5, 200), ("aluminum", 5e-5, 200), ("iron with superheat", 1e-4, 1000)],
 )
-def test_front_and_profile(check_values, name, length):
+def test_front_and_profile(check_values, name, cell, cells):
     _, exact = schwarz(check_values, name)
     changes = ("isothermal", [exact.melting], "")
     cards = alloy_card("metal", [exact.solid, exact.liquid], exact.latent_heat, changes)
     cards += sand_card("sand", *exact.mold)
     stop = f'[cooling]\nshake_out = "{DURATION} s"'
-    run = pour(sand_bar_case(cards, length, 200, 0.04, exact.start, exact.cold, stop))
+    run = pour(sand_bar_case(cards, cell, cells, 0.04, exact.start, exact.cold, stop))
     assert solid_length(run) == pytest.approx(exact.front(DURATION), rel=5e-3)
     x = run.section.grid.x_centers
     known = x < 0.9 * exact.front(DURATION)

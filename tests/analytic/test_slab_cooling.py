@@ -12,7 +12,8 @@ from exact.series import slab_roots, slab_temperature
 from pouring import alloy_card, bar_case, pour, probe_at
 
 METAL = Medium(30.0, 700.0, 7000.0)
-START, AROUND, KELVIN, HALF = 1500.0, 600.0, 273.15, 0.03
+START, AROUND, KELVIN = 1500.0, 600.0, 273.15
+HALF, CELL, CELLS = 0.03, 3e-4, 100
 UNFROZEN = ("isothermal", [100.0], "")
 
 
@@ -29,13 +30,13 @@ def test_cooling_curves(biot):
     duration = 1.5 * HALF**2 / METAL.diffusivity
     coefficient = biot * METAL.conductivity / HALF
     around = f'{{ ambient = "{AROUND} °C", coefficient = "{coefficient} W/m2K", emissivity = 0 }}'
-    places = {"middle": HALF, "surface": 0.0}
+    places = {"middle": HALF - CELL / 2, "half way": HALF / 2, "skin": CELL / 2}
     probes = "".join(
-        f'[[probe]]\nname = "{name}"\nat = ["{x} m", "{HALF / 200} m"]\n'
+        f'[[probe]]\nname = "{name}"\nat = ["{x} m", "{CELL / 2} m"]\n'
         for name, x in places.items()
     )
     card = alloy_card("metal", [METAL, METAL], 2e5, UNFROZEN)
-    run = pour(bar_case(card, HALF, 100, START, around, duration, probes))
+    run = pour(bar_case(card, CELL, CELLS, START, around, duration, probes))
     for share in (0.05, 0.2, 1.0):
         fourier = share * duration * METAL.diffusivity / HALF**2
         for name, x in places.items():
@@ -48,7 +49,7 @@ def test_fixed_surface():
     """Bi without limit: the profile of a slab whose face is suddenly cold."""
     duration = 0.2 * HALF**2 / METAL.diffusivity
     card = alloy_card("metal", [METAL, METAL], 2e5, UNFROZEN)
-    run = pour(bar_case(card, HALF, 100, START, f'{{ temperature = "{AROUND} °C" }}', duration))
+    run = pour(bar_case(card, CELL, CELLS, START, f'{{ temperature = "{AROUND} °C" }}', duration))
     x = run.section.grid.x_centers
     exact = [slab_temperature(1 - at / HALF, 0.2, 1e9) for at in x]
     found = (run.fields["temperature"][0] - KELVIN - AROUND) / (START - AROUND)

@@ -30,7 +30,7 @@ def test_front_and_profile(stefan_number):
     duration = (0.8 * LENGTH / (2 * exact.root)) ** 2 / METAL.diffusivity
     card = alloy_card("metal", [METAL, METAL], latent_heat, ("isothermal", [MELTING], ""))
     wall = f'{{ temperature = "{MELTING - FALL} °C" }}'
-    run = pour(bar_case(card, LENGTH, 200, MELTING, wall, duration))
+    run = pour(bar_case(card, LENGTH / 200, 200, MELTING, wall, duration))
     assert solid_length(run) == pytest.approx(exact.front(duration), rel=5e-3)
     miss = run.fields["temperature"][0] - KELVIN
     miss = miss - exact.temperature(run.section.grid.x_centers, duration)

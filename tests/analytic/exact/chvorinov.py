@@ -16,15 +16,6 @@ from scipy.special import j0, y0
 from exact.medium import Medium
 
 
-def chvorinov_time(volume, surface, constant):
-    """Constant times modulus squared, in the units of the constant."""
-    return constant * (volume / surface) ** 2
-
-
-def chvorinov_constant(volume, surface, time):
-    return time / (volume / surface) ** 2
-
-
 @dataclass(frozen=True)
 class SandFreezing:
     """Latent heat of the metal against the heat that sand takes up at a fixed face temperature."""
