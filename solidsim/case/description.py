@@ -108,6 +108,44 @@ class Mold(Table):
     )
 
 
+class FaceCover(Table):
+    """A plate of a material on an out-of-plane face, with mold behind it."""
+
+    material: str = Field(examples=['"iron-chill"'])
+    thickness: Size = Field(examples=['"20 mm"'])
+
+
+def _covering(written: Any) -> str:
+    return "<plate>" if isinstance(written, dict | FaceCover) else "<word>"
+
+
+Covering = Annotated[
+    Annotated[Literal["mold", "air"], Tag("<word>")] | Annotated[FaceCover, Tag("<plate>")],
+    Discriminator(_covering),
+]
+_COVERING_EXAMPLES = ['"air"', '{ material = "iron-chill", thickness = "20 mm" }']
+
+
+class TwoFaces(Table):
+    """What covers the cope face and the drag face of a part in plan, apart."""
+
+    cope: Covering = Field(default="mold", examples=_COVERING_EXAMPLES)
+    drag: Covering = Field(default="mold", examples=_COVERING_EXAMPLES)
+
+
+def _facing(written: Any) -> str:
+    apart = isinstance(written, TwoFaces) or (
+        isinstance(written, dict) and bool({"cope", "drag"} & set(written))
+    )
+    return "<apart>" if apart else "<both>"
+
+
+Faces = Annotated[
+    Annotated[Covering, Tag("<both>")] | Annotated[TwoFaces, Tag("<apart>")],
+    Discriminator(_facing),
+]
+
+
 class PartTable(Table):
     """One part, with exactly one shape; later parts are painted over earlier ones."""
 
@@ -127,10 +165,20 @@ class PartTable(Table):
     )
     fillet: Radius = Field(default=0.0, examples=['"8 mm"'])
     depth: Depth | None = Field(default=None, description="as the section", examples=['"40 mm"'])
+    faces: Faces = Field(
+        default="mold", examples=[*_COVERING_EXAMPLES, '{ cope = "air", drag = "mold" }']
+    )
     material: str | None = Field(default=None, description="by its role", examples=['"iron-chill"'])
     temperature: Temperature | None = Field(
         default=None, description="the pour's for metal, else the mold's", examples=['"20 °C"']
     )
+
+    @property
+    def both_faces(self) -> tuple[Covering, Covering]:
+        """What covers the cope (or front) face and the drag (or back) face."""
+        if isinstance(self.faces, TwoFaces):
+            return self.faces.cope, self.faces.drag
+        return self.faces, self.faces
 
     @property
     def shape(self) -> Rectangle | Circle | Ring | tuple[Point, ...]:

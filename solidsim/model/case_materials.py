@@ -81,6 +81,23 @@ def part_material(
     return mold if default is None else materials.number(default, key, part.role)
 
 
+def part_faces(
+    part: PartTable, place: int, materials: CaseMaterials, mold: int
+) -> tuple[int | None, float, int | None, float]:
+    """Material number and thickness [m] on both out-of-plane faces of a part; None for air."""
+    found: list[int | None | float] = []
+    for side, covering in zip(("cope", "drag"), part.both_faces, strict=True):
+        key: tuple[str | int, ...] = ("part", place, "faces")
+        if isinstance(covering, FaceCover):
+            apart = isinstance(part.faces, TwoFaces)
+            place_of = (*key, side, "material") if apart else (*key, "material")
+            number = materials.number(covering.material, place_of, "plate")
+            found += [number, covering.thickness]
+        else:
+            found += [mold if covering == "mold" else None, math.inf]
+    return tuple(found)  # type: ignore[return-value]
+
+
 def interfaces_between(
     written: tuple[Interface, ...], materials: tuple[Material, ...]
 ) -> dict[tuple[int, int], InterfaceConductance]:

@@ -36,6 +36,17 @@ class Boundary:
 
 
 @dataclass(frozen=True)
+class FaceLayer:
+    """What lies on an out-of-plane face: a material number and its thickness [m].
+
+    Behind a plate of finite thickness comes the mold.
+    """
+
+    material: int
+    thickness: float = math.inf
+
+
+@dataclass(frozen=True)
 class Probe:
     """A point whose temperature is kept, [m]."""
 
@@ -90,6 +101,8 @@ class Model:
     metal, mold : int
         Material numbers of the poured alloy and of the mold.
     pour_temperature, mold_temperature : float, [K]
+    faces : tuple of (FaceLayer, FaceLayer)
+        Of each part: cope or front face, drag or back face.
     """
 
     title: str
@@ -106,6 +119,7 @@ class Model:
     mold: int
     pour_temperature: float
     mold_temperature: float
+    faces: tuple[tuple[FaceLayer, FaceLayer], ...]
     probes: tuple[Probe, ...]
     stop: Stop
     judging: Judging
