@@ -6,6 +6,7 @@ with the spread w of the section. The metal cells of a small patch share one col
 """
 
 import math
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,23 +14,24 @@ from numpy.typing import NDArray
 from solidsim.conduction.conduction_kernels import Columns, MaterialTables
 from solidsim.conduction.material_tables import segments_of
 from solidsim.materials import Material
-from solidsim.model import Model
+from solidsim.model import FaceLayer, Model
 
 Array = NDArray[np.float64]
 
 FIRST_LAYER = 1e-3  # m
 GROWTH = 1.45  # of a layer over the one before
 LAYERS = 12  # 0.19 m in all
+PLATE_LAYERS = 4  # of them for a plate that lies on the face
 PATCH = 6  # cells along each side of a patch
-END_REACH = 0.2  # fitted to 3-D runs: see DEVELOPERS.md, "Depth"
 AWAKE = 3  # layers at the pour
 STIRRED = 0.01  # K of change at which the layer behind one wakes up
+END_REACH = 0.2  # fitted to 3-D runs: see DEVELOPERS.md, "Depth"
 
 
 def pack_columns(
     model: Model, tables: MaterialTables, joint_rows: dict[tuple[int, int], int]
 ) -> Columns:
-    """Stand a column of mold on each patch of metal faces, both sides of the section in one.
+    """Stand a column on each patch of metal faces; alike faces of both sides share one.
 
     Parameters
     ----------
@@ -39,46 +41,94 @@ def pack_columns(
         (lower, higher) material -> table of their joint; pairs left out touch perfectly.
     """
     section = model.section
-    cells = np.flatnonzero((section.face_areas > 0.0) & section.metal)
-    j, i = np.divmod(cells, section.grid.x_centers.size)
-    patch = np.column_stack([section.part_index.flat[cells], j // PATCH, i // PATCH])
-    kinds, column = np.unique(patch, axis=0, return_inverse=True)
+    places, sides, faces = _faced_cells(model)
+    j, i = np.divmod(places, section.grid.x_centers.size)
+    part = section.part_index.flat[places].astype(np.int64)
+    patches, column = np.unique(
+        np.column_stack([part, sides, j // PATCH, i // PATCH]), axis=0, return_inverse=True
+    )
     column = column.ravel()
-    reach = np.array([1.0, *end_shares(model)])[section.part_index.flat[cells]]
-    area = 2.0 * reach * section.face_areas.flat[cells]
-    base = np.bincount(column, area, minlength=len(kinds))
-    spread = np.array([0.0, *(part.spread for part in section.parts)])[kinds[:, 0]]
-    edges = FIRST_LAYER * (GROWTH ** np.arange(LAYERS + 1) - 1.0) / (GROWTH - 1.0)
-    shape = (LAYERS, len(kinds))
-    width = np.broadcast_to(np.diff(edges)[:, None], shape).copy()
-    middle = 0.5 * (edges[1:] + edges[:-1])[:, None]
-    volume = base * (1.0 + spread * middle) * width
-    material = np.full(shape, model.mold, np.uint8)
-    sand = model.materials[model.mold].curve
-    start = np.full(shape, float(sand.enthalpy_at(model.mold_temperature, molten=False)))
-    cold = np.full(shape, model.mold_temperature)
-    pair = (min(model.metal, model.mold), max(model.metal, model.mold))
+    area = faces * np.array([1.0, *end_shares(model)])[part] * section.face_areas.flat[places]
+    base = np.bincount(column, area, minlength=len(patches))
+    spread = np.array([0.0, *(part.spread for part in section.parts)])[patches[:, 0]]
+    covers = [model.faces[number - 1][side] for number, side in patches[:, :2]]
+    edges = np.column_stack([_layer_edges(cover) for cover in covers] or [np.zeros((LAYERS + 1, 0))])
+    material = np.column_stack(
+        [_layer_materials(cover, model.mold) for cover in covers] or [np.zeros((LAYERS, 0))]
+    ).astype(np.uint8)
+    width = np.diff(edges, axis=0)
+    volume = base * (1.0 + spread * 0.5 * (edges[1:] + edges[:-1])) * width
+    joint = np.full(material.shape, -1)
+    joint[:-1] = _rows(joint_rows, material[:-1], material[1:])
+    start = _start_enthalpy(model)[material]
     return Columns(
         cell=(j + 1) * (section.grid.x_centers.size + 2) + i + 1,
         column=column,
         area=area,
-        half_depth=0.5 * section.depth.flat[cells],
-        table=np.full(cells.size, joint_rows.get(pair, -1)),
-        G=np.zeros(cells.size),
+        half_depth=0.5 * section.depth.flat[places],
+        table=_rows(joint_rows, np.full(column.size, model.metal), material[0][column]),
+        G=np.zeros(column.size),
         width=width,
-        top=base * (1.0 + spread * edges[1:, None]),
-        joint=np.full(shape, -1),
-        between=np.zeros(shape),
+        top=base * (1.0 + spread * edges[1:]),
+        joint=joint,
+        between=np.zeros(width.shape),
         u=segments_of(tables, material, start),
-        M0=np.zeros(shape),
-        D=np.zeros(shape),
-        D_last=np.zeros(shape),
-        T=cold,
-        T_last=cold.copy(),
+        M0=np.zeros(width.shape),
+        D=np.zeros(width.shape),
+        D_last=np.zeros(width.shape),
+        T=np.full(width.shape, model.mold_temperature),
+        T_last=np.full(width.shape, model.mold_temperature),
         inverse_C=1.0 / (volume * tables.width[material]),
         material=material,
-        inflow=np.zeros(len(kinds)),
+        inflow=np.zeros(len(patches)),
     )
+
+
+def _faced_cells(model: Model) -> tuple[NDArray[np.int64], NDArray[np.int64], Array]:
+    """Metal cells with ends, the side of each row, and how many like faces the row stands for."""
+    section = model.section
+    cells = np.flatnonzero((section.face_areas > 0.0) & section.metal)
+    alike = np.array([True, *(one == two for one, two in model.faces)])
+    both = alike[section.part_index.flat[cells]]
+    places = np.concatenate([cells, cells[~both]])
+    sides = np.concatenate([np.zeros(cells.size, np.int64), np.ones(np.sum(~both), np.int64)])
+    return places, sides, np.concatenate([np.where(both, 2.0, 1.0), np.ones(np.sum(~both))])
+
+
+def _layer_edges(cover: FaceLayer) -> Array:
+    """Distances of the layers' bounds from the face, shape (LAYERS + 1,), [m]."""
+    plate = PLATE_LAYERS if math.isfinite(cover.thickness) else 0
+    graded = FIRST_LAYER * (GROWTH ** np.arange(LAYERS - plate + 1) - 1.0) / (GROWTH - 1.0)
+    if not plate:
+        return graded
+    return np.append(np.linspace(0.0, cover.thickness, plate + 1)[:-1], cover.thickness + graded)
+
+
+def _layer_materials(cover: FaceLayer, mold: int) -> NDArray[np.int64]:
+    """Material number of each layer, shape (LAYERS,)."""
+    plate = PLATE_LAYERS if math.isfinite(cover.thickness) else LAYERS
+    return np.array([cover.material] * plate + [mold] * (LAYERS - plate))
+
+
+def _start_enthalpy(model: Model) -> Array:
+    """Enthalpy of each material at the mold's temperature, open air last, [J/m3]."""
+    solids = [
+        float(material.curve.enthalpy_at(model.mold_temperature, molten=False))
+        for material in model.materials
+    ]
+    return np.array([*solids, 0.0])
+
+
+def _rows(
+    joint_rows: dict[tuple[int, int], int], one: NDArray[Any], two: NDArray[Any]
+) -> NDArray[np.int64]:
+    """Table of the joint of each pair of materials, -1 where they touch perfectly."""
+    pairs = np.stack([np.minimum(one, two), np.maximum(one, two)])
+    found = np.full(one.shape, -1)
+    for (low, high), row in joint_rows.items():
+        if low != high:
+            found[(pairs[0] == low) & (pairs[1] == high)] = row
+    return found
 
 
 def end_shares(model: Model) -> list[float]:

@@ -14,8 +14,13 @@ from solidsim.case import Case, resolved
 from solidsim.case.description import AmbientSide, CaseDescription, FixedSide, Side
 from solidsim.errors import CaseError, Fault, SectionError
 from solidsim.materials import Material
-from solidsim.model.case_materials import CaseMaterials, interfaces_between, part_material
-from solidsim.model.model import Boundary, Judging, Model, Probe, Stop
+from solidsim.model.case_materials import (
+    CaseMaterials,
+    interfaces_between,
+    part_faces,
+    part_material,
+)
+from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Probe, Stop
 from solidsim.section.building import build_section
 from solidsim.section.layout import METAL_ROLES, Section
 
@@ -51,6 +56,7 @@ def build_model(case: Case) -> Model:
     numbers = [
         part_material(part, n, materials, metal, mold) for n, part in enumerate(description.part)
     ]
+    faces = [part_faces(part, n, materials, mold) for n, part in enumerate(description.part)]
     _check_stop(case, materials.found, report)
     try:
         section = build_section(description, report, case.units)
@@ -84,6 +90,7 @@ def build_model(case: Case) -> Model:
         mold=mold,
         pour_temperature=pour,
         mold_temperature=sand,
+        faces=tuple((_face_layer(one, open_air), _face_layer(two, open_air)) for one, two in faces),
         probes=tuple(Probe(probe.name, *probe.at) for probe in description.probe),
         stop=_stop(description),
         judging=_judging(description, found[metal]),
@@ -102,6 +109,11 @@ def _start_temperatures(description: CaseDescription, section: Section) -> Array
         for n, part in enumerate(description.part)
     ]
     return np.array([sand, *own])[section.part_index]
+
+
+def _face_layer(covering: tuple[int | None, float], open_air: int) -> FaceLayer:
+    number, thickness = covering
+    return FaceLayer(open_air if number is None else number, thickness)
 
 
 def _side(side: Side) -> Boundary:

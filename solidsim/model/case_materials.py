@@ -1,12 +1,13 @@
 """The materials and interfaces of a case: its own tables, library cards, defaults by role."""
 
+import math
 from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
 
 from solidsim.case import Case
-from solidsim.case.description import Interface, PartTable
+from solidsim.case.description import FaceCover, Interface, PartTable, TwoFaces
 from solidsim.errors import MaterialError
 from solidsim.materials import (
     InterfaceConductance,
@@ -83,19 +84,18 @@ def part_material(
 
 def part_faces(
     part: PartTable, place: int, materials: CaseMaterials, mold: int
-) -> tuple[int | None, float, int | None, float]:
-    """Material number and thickness [m] on both out-of-plane faces of a part; None for air."""
-    found: list[int | None | float] = []
+) -> list[tuple[int | None, float]]:
+    """Material number and thickness [m] on both out-of-plane faces of a part; None is air."""
+    found: list[tuple[int | None, float]] = []
     for side, covering in zip(("cope", "drag"), part.both_faces, strict=True):
-        key: tuple[str | int, ...] = ("part", place, "faces")
         if isinstance(covering, FaceCover):
-            apart = isinstance(part.faces, TwoFaces)
-            place_of = (*key, side, "material") if apart else (*key, "material")
-            number = materials.number(covering.material, place_of, "plate")
-            found += [number, covering.thickness]
+            apart = (side,) if isinstance(part.faces, TwoFaces) else ()
+            key = ("part", place, "faces", *apart, "material")
+            number = materials.number(covering.material, key, "plate")
+            found.append((number, covering.thickness))
         else:
-            found += [mold if covering == "mold" else None, math.inf]
-    return tuple(found)  # type: ignore[return-value]
+            found.append((mold if covering == "mold" else None, math.inf))
+    return found
 
 
 def interfaces_between(
