@@ -227,10 +227,11 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         count = stages_for(length, limit)
         coefficients = stage_coefficients(count)
         samples = np.zeros((count, state.watched.samples.size))
-        state.arrays, state.columns = stages.run_stages(
+        stages.run_stages(
             state.time, length, coefficients, state.arrays, state.faces, state.columns,
             state.active, state.tables, state.watched, samples,
         )  # fmt: skip
+        _turn_temperatures(state)
         layers = state.active * state.columns.T.shape[1]
         state.cell_updates += count * (state.model.material_index.size + layers)
         change = kernels.largest_change(state.arrays, state.columns, state.active, state.scale)
@@ -246,6 +247,13 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         _look_up(state)
         stages.forget_passed(state.arrays.u, state.watched)
     raise SolverError(f"heat: no step is short enough at {state.time:.6g} s (tried {length:.3g} s)")
+
+
+def _turn_temperatures(state: Conduction) -> None:
+    """Put the newest temperatures in front, where an odd number of stages left them behind."""
+    arrays, columns = state.arrays, state.columns
+    state.arrays = arrays._replace(T=arrays.T_last, T_last=arrays.T)
+    state.columns = columns._replace(T=columns.T_last, T_last=columns.T)
 
 
 def _accept(state: Conduction, length: float) -> Array:

@@ -195,8 +195,9 @@ def _turned_columns(c, D, D_last):
 def run_stages(start, dt, coefficients, arrays, faces, columns, active, tables, watched, samples):
     """All stages of one step; samples (stages, np) [K] takes the watched temperatures.
 
-    T and T_last must both hold the ring's temperatures. Returns arrays and columns with the
-    newest change in D and its temperature in T.
+    T and T_last must both hold the ring's temperatures. The number of stages is odd, so that the
+    newest change ends in D and its temperature in T_last. Nothing is returned: an interrupt that
+    comes while numba builds a NamedTuple for Python is a segmentation fault.
     """
     c, T, dT = coefficients, tables.T, tables.dT
     arrays.D_last[:] = 0.0
@@ -220,4 +221,3 @@ def run_stages(start, dt, coefficients, arrays, faces, columns, active, tables, 
         flat_T = arrays.T.ravel()
         for p in range(watched.samples.size):
             samples[s - 1, p] = flat_T[watched.samples[p]]
-    return arrays, columns
