@@ -5,6 +5,7 @@ import pytest
 from naive_conduction import conductance, heating_rate, rkl2_step
 
 from solidsim.conduction import conduction_kernels as kernels
+from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.joints import FaceRule, pack_joints, table_temperatures
 from solidsim.conduction.material_tables import enthalpy_of, pack_tables, segments_of
 from solidsim.conduction.super_time_steps import stage_coefficients, stages_for
@@ -151,93 +152,191 @@ def test_joints_settle_on_the_surface_temperature(grid):
         assert faces.Gy[j, i] == pytest.approx(G, rel=1e-3)
 
 
-def test_all_stages_of_a_step(rng, materials, grid):
+LAYERS, PATCHES, AWAKE = 5, 3, 4
+
+
+@pytest.fixture
+def columns(rng, materials, grid):
+    """Columns of sand on some of the metal cells, one layer of them asleep."""
+    tables, material, _, _ = grid
+    metal = np.flatnonzero(material == 0)
+    cell = np.concatenate([metal, metal[:4]])  # four cells stand on two columns
+    shape = (LAYERS, PATCHES)
+    layer = np.full(shape, 1, np.uint8)
+    h = materials[1].curve.enthalpy_at(rng.uniform(300.0, 900.0, shape))
+    blank = [np.zeros(shape) for _ in range(3)]
+    T = materials[1].curve.temperature_at(h)
+    return kernels.Columns(
+        cell=cell,
+        column=rng.integers(0, PATCHES, cell.size),
+        area=rng.uniform(1e-6, 2e-6, cell.size),
+        half_depth=rng.uniform(5e-3, 2e-2, cell.size),
+        table=np.where(np.arange(cell.size) % 2, 0, -1),
+        G=rng.uniform(1e-4, 2e-4, cell.size),
+        width=rng.uniform(1e-3, 3e-3, shape),
+        top=rng.uniform(1e-5, 2e-5, shape),
+        joint=np.where(rng.random(shape) < 0.3, 0, -1),
+        between=rng.uniform(1e-3, 2e-3, shape),
+        u=segments_of(tables, layer, h),
+        M0=blank[0],
+        D=blank[1],
+        D_last=blank[2],
+        T=T,
+        T_last=T.copy(),
+        inverse_C=1.0 / (rng.uniform(1e-8, 2e-8, shape) * tables.width[layer]),
+        material=layer,
+        inflow=np.zeros(PATCHES),
+    )
+
+
+def watch(metal, material, thresholds):
+    return kernels.Watched(
+        cells=metal,
+        is_metal=material == 0,
+        x=np.arange(float(material.shape[1])),
+        y=np.arange(float(material.shape[0])),
+        thresholds=thresholds,
+        gradient_threshold=thresholds[len(thresholds) // 2],
+        crossings=np.full((thresholds.size, metal.size), np.nan),
+        gradients=np.full(metal.size, np.nan),
+        samples=metal[[0, -1]],
+    )
+
+
+def table_lookup(tables, u):
+    n = u.astype(int)
+    return tables.T[n] + (u - n) * tables.dT[n]
+
+
+def test_column_conductances_are_in_series(grid, columns):
+    tables, material, h, faces = grid
+    T, cold, _ = looked_up(tables, material, h)
+    table = 300.0 + 0.2 * (table_temperatures() - 300.0)
+    joints = pack_joints(material, {(0, 1): FaceRule(table)}, faces)
+    kernels.column_conductances(T, cold, columns, AWAKE, tables, joints)
+    k = tables.k_cold[columns.u.astype(int)]
+
+    def joined(row, near, far, read, other):
+        surface = read
+        for _ in range(60):
+            c = 300.0 + 0.2 * (surface - 300.0) if row == 0 else np.inf
+            G = 1.0 / (near + far + 1.0 / c)
+            surface = read - (read - other) * G * near
+        return G
+
+    for c, (cell, p) in enumerate(zip(columns.cell, columns.column, strict=True)):
+        metal = columns.half_depth[c] / (3.0 * cold.flat[cell])
+        layer = columns.width[0, p] / (2.0 * k[0, p])
+        ends = [(T.flat[cell], metal), (columns.T[0, p], layer)]
+        (hot, near), (low, far) = sorted(ends, reverse=True)
+        expected = joined(columns.table[c], near, far, hot, low) * columns.area[c]
+        assert columns.G[c] == pytest.approx(expected, rel=1e-4)
+    for j in range(AWAKE - 1):
+        for p in range(PATCHES):
+            low, high = columns.width[j : j + 2, p] / (2.0 * k[j : j + 2, p])
+            hot, cool = sorted(columns.T[j : j + 2, p], reverse=True)
+            expected = joined(columns.joint[j, p], low, high, hot, cool) * columns.top[j, p]
+            assert columns.between[j, p] == pytest.approx(expected, rel=1e-4)
+
+
+def test_the_explicit_limit_is_gershgorin_s(rng, grid, columns):
     tables, material, h, faces = grid
     T, cold, hot = looked_up(tables, material, h)
     kernels.face_conductances(T, cold, hot, faces)
+    arrays, C = step_arrays(rng, tables, material, h, T)
+    room = np.zeros(T.size), np.zeros(PATCHES)
+    limit = kernels.explicit_limit(faces, arrays, columns, AWAKE, tables.steepest, *room)
+    total = np.zeros(T.size)
+    for cell in range(T.size):
+        unit = np.zeros(T.size)
+        unit[cell] = 1.0
+        lost = heating_rate(unit.reshape(T.shape), faces.Gx, faces.Gy, np.ones_like(T))
+        total[cell] = -lost.flat[cell]
+    np.add.at(total, columns.cell, columns.G)
+    worst = [(total.reshape(T.shape) / C * tables.steepest[material]).max()]
+    base = np.bincount(columns.column, columns.G, PATCHES)
+    for j in range(AWAKE):
+        G = (base if j == 0 else columns.between[j - 1]) + (
+            columns.between[j] if j < AWAKE - 1 else 0.0
+        )
+        worst.append((G * columns.inverse_C[j] * tables.steepest[1]).max())
+    assert limit == pytest.approx(1.0 / max(worst), rel=1e-12)
+
+
+def step_arrays(rng, tables, material, h, T):
+    """Arrays of a step, and the heat of a segment in each cell."""
     V = np.ones_like(h)
     V[1:-1, 1:-1] = rng.uniform(1e-6, 2e-6, (h.shape[0] - 2, h.shape[1] - 2))
     C = V * tables.width[material]
-    limit = kernels.explicit_limit(faces, 1.0 / C, material, tables.steepest)
-    dt = 20.0 * limit
-    stages = stages_for(dt, limit)
-    metal = np.flatnonzero(material == 0)
+    blank = [np.zeros_like(h) for _ in range(3)]
     u = segments_of(tables, material, h)
+    return kernels.StepArrays(u, *blank, T.copy(), T.copy(), 1.0 / C, material), C
+
+
+def test_all_stages_of_a_step(rng, materials, grid, columns):
+    """Section and columns against one network of nodes: grid, then layers that are awake."""
+    tables, material, h, faces = grid
+    T, cold, hot = looked_up(tables, material, h)
+    kernels.face_conductances(T, cold, hot, faces)
+    arrays, C = step_arrays(rng, tables, material, h, T)
+    room = np.zeros(T.size), np.zeros(PATCHES)
+    limit = kernels.explicit_limit(faces, arrays, columns, AWAKE, tables.steepest, *room)
+    dt = 20.0 * limit
+    count = stages_for(dt, limit)
+    metal = np.flatnonzero(material == 0)
     points = np.sort(materials[0].curve.enthalpy_at(np.linspace(400.0, 1650.0, 12)))[::-1]
     thresholds = segments_of(tables, np.zeros(12, np.uint8), points)
-    watched = kernels.Watched(
-        cells=metal,
-        is_metal=material == 0,
-        x=np.arange(float(h.shape[1])),
-        y=np.arange(float(h.shape[0])),
-        thresholds=thresholds,
-        gradient_threshold=thresholds[3],
-        crossings=np.full((12, metal.size), np.nan),
-        gradients=np.full(metal.size, np.nan),
-        samples=np.array([metal[0], metal[-1]]),
-    )
-    blank = [np.zeros_like(h) for _ in range(3)]
-    arrays = kernels.StepArrays(u, *blank, T.copy(), T.copy(), 1.0 / C, material)
-    samples = np.zeros((stages, 2))
-    done = kernels.run_stages(
-        5.0, dt, stage_coefficients(stages), arrays, faces, tables, watched, samples
-    )
+    watched = watch(metal, material, thresholds)
+    samples = np.zeros((count, 2))
+    u0, layers0 = arrays.u.copy(), columns.u[:AWAKE].copy()
+    all_C = np.concatenate([C.ravel(), 1.0 / columns.inverse_C[:AWAKE].ravel()])
 
-    def temperatures(now):
-        found = T.copy()
-        for cell in np.argwhere(material < 2):
-            place = tuple(cell)
-            n = int(now[place])
-            found[place] = tables.T[n] + (now[place] - n) * tables.dT[n]
-        return found
+    def rate(now):
+        on_grid, layers = now[: T.size].reshape(T.shape), now[T.size :].reshape(AWAKE, PATCHES)
+        hot_grid = np.where(material < 2, table_lookup(tables, on_grid), T)
+        hot_layers = table_lookup(tables, layers)
+        heat = heating_rate(hot_grid, faces.Gx, faces.Gy, np.ones_like(T)).ravel()
+        gain = np.zeros((AWAKE, PATCHES))
+        for c, (cell, p) in enumerate(zip(columns.cell, columns.column, strict=True)):
+            flow = columns.G[c] * (hot_grid.flat[cell] - hot_layers[0, p])
+            heat[cell] -= flow
+            gain[0, p] += flow
+        for j in range(AWAKE - 1):
+            flow = columns.between[j] * (hot_layers[j] - hot_layers[j + 1])
+            gain[j] -= flow
+            gain[j + 1] += flow
+        return np.concatenate([heat, gain.ravel()]) / all_C
 
-    found = rkl2_step(
-        u, dt, stages, lambda now: heating_rate(temperatures(now), faces.Gx, faces.Gy, C)
+    stages.run_stages(
+        5.0, dt, stage_coefficients(count), arrays, faces, columns, AWAKE, tables, watched, samples
     )
-    scale = np.abs(found[-1] - u).max()
-    np.testing.assert_allclose(u + done.D, found[-1], rtol=0.0, atol=1e-10 * scale)
-    np.testing.assert_allclose(samples[-1], temperatures(found[-1]).flat[watched.samples])
+    found = rkl2_step(np.concatenate([u0.ravel(), layers0.ravel()]), dt, count, rate)
+    change = found[-1] - found[0]
+    done = np.concatenate([arrays.D.ravel(), columns.D[:AWAKE].ravel()])
+    np.testing.assert_allclose(done, change, rtol=0.0, atol=1e-10 * np.abs(change).max())
+    assert (columns.D[AWAKE:] == 0.0).all()
+    end = table_lookup(tables, found[-1][: T.size])
+    np.testing.assert_allclose(samples[-1], end[watched.samples])
 
-    times = 5.0 + dt * stage_coefficients(stages).time
+    times = 5.0 + dt * stage_coefficients(count).time
     for c, cell in enumerate(metal):
-        path = [stage.flat[cell] for stage in found]
+        path = [stage[cell] for stage in found]
         for n, threshold in enumerate(thresholds):
             expected = np.nan
-            for s in range(stages):
+            for s in range(count):
                 if path[s] > threshold >= path[s + 1]:
                     share = (path[s] - threshold) / (path[s] - path[s + 1])
                     expected = times[s] + share * (times[s + 1] - times[s])
             assert watched.crossings[n, c] == pytest.approx(expected, rel=1e-6, nan_ok=True)
 
-
-def test_heat_is_kept_to_round_off(rng, grid):
-    tables, material, h, faces = grid
-    T, cold, hot = looked_up(tables, material, h)
-    kernels.face_conductances(T, cold, hot, faces)
-    V = np.ones_like(h)
-    V[1:-1, 1:-1] = rng.uniform(1e-6, 2e-6, (h.shape[0] - 2, h.shape[1] - 2))
-    blank = [np.zeros_like(h) for _ in range(3)]
-    C = V * tables.width[material]
-    arrays = kernels.StepArrays(
-        segments_of(tables, material, h), *blank, T, T.copy(), 1.0 / C, material
-    )
-    limit = kernels.explicit_limit(faces, 1.0 / C, material, tables.steepest)
-    watched = kernels.Watched(
-        cells=np.zeros(0, np.int64),
-        is_metal=material == 0,
-        x=np.arange(float(h.shape[1])),
-        y=np.arange(float(h.shape[0])),
-        thresholds=np.zeros(1),
-        gradient_threshold=0.0,
-        crossings=np.zeros((1, 0)),
-        gradients=np.zeros(0),
-        samples=np.zeros(0, np.int64),
-    )
-    coefficients = stage_coefficients(stages_for(30 * limit, limit))
-    done = kernels.run_stages(
-        0.0, 30 * limit, coefficients, arrays, faces, tables, watched, np.zeros((99, 0))
-    )
     heat = np.zeros(3)
-    group = np.where(material == 0, 0, np.where(material == 1, 1, 2))
-    kernels.heat_sums(done.D, C, group, heat)
+    group = np.minimum(material, 2).astype(np.int64)
+    layer_group = np.ones((LAYERS, PATCHES), np.int64)
+    kernels.heat_sums(arrays, columns, AWAKE, group, layer_group, heat)
     assert abs(heat.sum()) < 1e-12 * np.abs(heat).max()
+    scale = np.linspace(1.0, 2.0, tables.width.size)
+    worst = max(
+        (np.abs(arrays.D) / scale[material])[1:-1, 1:-1].max(), (np.abs(columns.D) / scale[1]).max()
+    )
+    change = kernels.largest_change(arrays, columns, AWAKE, scale)
+    assert change == pytest.approx(worst, rel=1e-12)
