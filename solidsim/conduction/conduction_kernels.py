@@ -334,8 +334,9 @@ def forget_passed(u, watched):
 def run_stages(start, dt, coefficients, arrays, faces, tables, watched, samples):
     """All stages of one step; samples (stages, np) [K] takes the watched temperatures.
 
-    T and T_last must both hold the ring's temperatures. Returns the arrays with the newest change
-    in D and its temperature in T.
+    T and T_last must both hold the ring's temperatures. The number of stages is odd, so that the
+    newest change ends in D and its temperature in T_last. Nothing is returned: an interrupt that
+    comes while numba builds a NamedTuple is a segmentation fault.
     """
     c = coefficients
     arrays.D_last[:] = 0.0
@@ -354,7 +355,6 @@ def run_stages(start, dt, coefficients, arrays, faces, tables, watched, samples)
         flat_T = T.ravel()
         for p in range(watched.samples.size):
             samples[s - 1, p] = flat_T[watched.samples[p]]
-    return StepArrays(arrays.u, arrays.M0, D, D_last, T, T_last, arrays.inverse_C, arrays.material)
 
 
 @njit(cache=True, nogil=True)

@@ -217,10 +217,12 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         stages = stages_for(length, limit)
         coefficients = stage_coefficients(stages)
         samples = np.zeros((stages, state.watched.samples.size))
-        state.arrays = kernels.run_stages(
-            state.time, length, coefficients, state.arrays, state.faces, state.tables,
+        arrays = state.arrays
+        kernels.run_stages(
+            state.time, length, coefficients, arrays, state.faces, state.tables,
             state.watched, samples,
         )  # fmt: skip
+        state.arrays = arrays._replace(T=arrays.T_last, T_last=arrays.T)
         state.cell_updates += stages * state.model.material_index.size
         change = kernels.largest_change(state.arrays.D, state.arrays.material, state.scale)
         if not math.isfinite(change):
