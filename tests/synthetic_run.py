@@ -48,7 +48,8 @@ def synthetic_section(cell_mm: float = 4.0) -> Section:
         ring = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1], [x0, y0]])
         gridded = float(grid.cell_areas[index == number].sum())
         parts.append(Part(name, role, (ring,), gridded, gridded, gridded * 0.04, gridded * 0.04))
-    return Section(grid, tuple(parts), index, depth)
+    faces = np.where(index > 0, grid.cell_areas, 0.0)
+    return Section(grid, tuple(parts), index, depth, faces)
 
 
 def synthetic_run(

@@ -51,8 +51,8 @@ def depth_field(
     """Depth of every cell, shape (ny, nx), [m]; ones in the round view, where none is needed.
 
     Cells of the mold and of parts without a rule take the depth of the nearest metal cell,
-    and of equally near ones the greatest; it widens with the distance, as the sand outside the
-    edges that the metal has out of the page takes up heat too.
+    and of equally near ones the greatest; the mold widens with the distance, as the sand
+    outside the edges that the metal has out of the page takes up heat too.
     """
     if grid.view == "round":
         return np.ones(grid.shape)
@@ -68,7 +68,7 @@ def depth_field(
             depth[own] = mean_chords(grid, shape.whole)[own]
         elif rule is not None:
             depth[own] = THROUGH if rule == "through" else rule
-    return _spread(grid, depth, metal, edges)
+    return _spread(grid, depth, metal, edges, mold=part_index == 0)
 
 
 def mean_chords(grid: Grid, outline: BaseGeometry) -> Array:
@@ -147,8 +147,10 @@ def _disk_left_of(offset: Array, radius: Array) -> Array:
     return u * root + radius**2 * np.arctan2(u, root)
 
 
-def _spread(grid: Grid, depth: Array, metal: NDArray[np.bool_], edges: Array) -> Array:
-    """Fill what has no depth yet from the nearest metal, wider with the distance from it."""
+def _spread(
+    grid: Grid, depth: Array, metal: NDArray[np.bool_], edges: Array, mold: NDArray[np.bool_]
+) -> Array:
+    """Fill what has no depth yet from the nearest metal; mold widens with the distance."""
     skin = metal & ~binary_erosion(metal)
     x, y = np.meshgrid(grid.x_centers, grid.y_centers)
     empty = np.isnan(depth)
@@ -156,7 +158,8 @@ def _spread(grid: Grid, depth: Array, metal: NDArray[np.bool_], edges: Array) ->
     distance, index = KDTree(np.column_stack([x[skin], y[skin]])).query(
         np.column_stack([x[empty], y[empty]]), k=[*range(1, near + 1)]
     )
-    own = depth[skin][index] + SIDE_WIDENING * edges[skin][index] * distance
+    widening = SIDE_WIDENING * edges[skin][index] * distance
+    own = depth[skin][index] + np.where(mold[empty][:, None], widening, 0.0)
     equal = distance <= distance[:, :1] * (1.0 + 1e-9)
     filled = depth.copy()
     filled[empty] = np.where(equal, own, 0.0).max(axis=1)

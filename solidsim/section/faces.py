@@ -67,7 +67,8 @@ def moduli_in_plane(shapes: Sequence[Shape]) -> list[float]:
     skin = metal.boundary.buffer(1e-6)
     found = []
     for shape in shapes:
-        cooled = shape.visible.boundary.intersection(skin).length if shape.metal else 0.0
+        shown = shape.metal and not shape.visible.is_empty
+        cooled = shape.visible.boundary.intersection(skin).length if shown else 0.0
         found.append(shape.visible.area / cooled if cooled > 0.0 else math.inf)
     return found
 

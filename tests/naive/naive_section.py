@@ -84,8 +84,8 @@ def mean_chord_naively(x0, x1, axis, radius, pieces=20_000):
     return total / pieces
 
 
-def nearest_depth_naively(grid, depth, metal, j, i):
-    """Greatest depth among the metal cells nearest to cell (j, i)."""
+def nearest_depth_naively(grid, depth, metal, j, i, widening):
+    """Greatest depth among the metal cells nearest to cell (j, i), widened with the distance."""
     x, y = grid.x_centers, grid.y_centers
     reach = {
         (b, a): math.hypot(x[a] - x[i], y[b] - y[j])
@@ -94,4 +94,8 @@ def nearest_depth_naively(grid, depth, metal, j, i):
         if metal[b, a]
     }
     nearest = min(reach.values())
-    return max(depth[place] for place, d in reach.items() if d <= nearest * (1.0 + 1e-9))
+    return max(
+        depth[place] + widening[place] * d
+        for place, d in reach.items()
+        if d <= nearest * (1.0 + 1e-9)
+    )

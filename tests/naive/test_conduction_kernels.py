@@ -230,13 +230,13 @@ def test_column_conductances_are_in_series(grid, columns):
         ends = [(T.flat[cell], metal), (columns.T[0, p], layer)]
         (hot, near), (low, far) = sorted(ends, reverse=True)
         expected = joined(columns.table[c], near, far, hot, low) * columns.area[c]
-        assert columns.G[c] == pytest.approx(expected, rel=1e-4)
+        assert columns.G[c] == pytest.approx(expected, rel=5e-4)
     for j in range(AWAKE - 1):
         for p in range(PATCHES):
             low, high = columns.width[j : j + 2, p] / (2.0 * k[j : j + 2, p])
             hot, cool = sorted(columns.T[j : j + 2, p], reverse=True)
             expected = joined(columns.joint[j, p], low, high, hot, cool) * columns.top[j, p]
-            assert columns.between[j, p] == pytest.approx(expected, rel=1e-4)
+            assert columns.between[j, p] == pytest.approx(expected, rel=5e-4)
 
 
 def test_the_explicit_limit_is_gershgorin_s(rng, grid, columns):

@@ -7,7 +7,7 @@ from drawing import drawing, part, polygon, rectangle
 from naive_section import mean_chord_naively, nearest_depth_naively, paint_naively
 
 from solidsim.section.building import build_section
-from solidsim.section.depth import mean_chords
+from solidsim.section.depth import SIDE_WIDENING, mean_chords
 from solidsim.section.grid import Grid
 from solidsim.section.painting import paint
 
@@ -60,6 +60,15 @@ def test_depth_of_the_mold():
             cover=14,
         )
     )
+    round_part = section.part_cells("feeder")
+    widening = np.where(round_part, SIDE_WIDENING * np.pi / 2.0, SIDE_WIDENING)
     for j, i in np.argwhere(~section.metal):
-        expected = nearest_depth_naively(section.grid, section.depth, section.metal, j, i)
-        assert section.depth[j, i] == expected
+        expected = nearest_depth_naively(
+            section.grid,
+            section.depth,
+            section.metal,
+            j,
+            i,
+            widening * (section.part_index[j, i] == 0),
+        )
+        assert section.depth[j, i] == pytest.approx(expected, rel=1e-12)

@@ -74,7 +74,7 @@ def test_bushing_in_the_round_view_is_turned_about_the_left_edge():
     assert (section.depth == 1.0).all()
 
 
-def test_mold_is_as_deep_as_the_nearest_metal():
+def test_mold_is_as_deep_as_the_nearest_metal_and_widens_from_it():
     section = build_section(
         drawing(
             part(rectangle(0, 0, 20, 20), "thin", depth="15 mm"),
@@ -84,10 +84,18 @@ def test_mold_is_as_deep_as_the_nearest_metal():
             cell=2,
         )
     )
-    x = section.grid.x_centers
-    mold_row = section.depth[-1]
-    assert (mold_row[x < 0.04 - 1e-9] == 0.015).all()
-    assert (mold_row[x > 0.04 - 1e-9] == 0.045).all()
+    x, y = section.grid.x_centers, section.grid.y_centers
+    above = y > 0.02
+    over_thin = section.depth[np.ix_(above, (x > 0.0) & (x < 0.02))]
+    over_deep = section.depth[np.ix_(above, (x > 0.06) & (x < 0.08))]
+    skin = y[y < 0.02].max()
+    widened = 0.766 * np.pi / 2.0 * (y[above] - skin)[:, None]
+    np.testing.assert_allclose(
+        over_thin, 0.015 + np.broadcast_to(widened, over_thin.shape), rtol=1e-3
+    )
+    np.testing.assert_allclose(
+        over_deep, 0.045 + np.broadcast_to(widened, over_deep.shape), rtol=1e-3
+    )
     assert (section.depth[section.part_cells("chill")] == 0.015).all()
     assert (section.depth[section.part_cells("deep chill")] == 0.030).all()
 
