@@ -5,7 +5,7 @@
     /                     attributes: program, layout (its version), title
       x, y                middles of the cells [m]; the dimension scales of all cell fields
       x_edge, y_edge      edges of the cells [m]
-      part_index, depth   (y, x)
+      part_index, depth, face_areas   (y, x)
       time                times of the frames [s], grows with the run
       temperature         (time, y, x) float32
       solid_fraction      (time, y, x) float32
@@ -35,7 +35,7 @@ PROGRAM = "solidsim"
 PART_SUFFIX = ".part"
 
 FRAME_FIELDS = ("temperature", "solid_fraction")
-SECTION_FIELDS = ("part_index", "depth")
+SECTION_FIELDS = ("part_index", "depth", "face_areas")
 CELL_FIELDS = tuple(name for name in FIELDS if name not in SECTION_FIELDS)
 
 NAME_BYTES = 128  # longest name of a probe, in UTF-8
