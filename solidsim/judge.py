@@ -31,6 +31,7 @@ def judge(run: Run) -> tuple[Finding, ...]:
         *_hot_spots(run),
         *_niyama(run),
         *_parts(run),
+        *_heat_by_faces(run),
         *_heat_account(run),
     ]
     return tuple(sorted(findings, key=lambda finding: ORDER[finding.verdict]))
@@ -207,6 +208,26 @@ def _part_statement(run: Run, name: str, time: float) -> str:
     by_time = write_quantity(thermal, "length", run.units)
     moduli = f"modulus {by_drawing} by its drawing, {by_time} by its time"
     return f"{name} is solid at {_said(run, time)}; {moduli}"
+
+
+def _heat_by_faces(run: Run) -> list[Finding]:
+    """Which share of the heat left out of the page."""
+    released, faces = run.account.released[-1], run.account.through_faces[-1]
+    if faces <= 0.0 or released <= 0.0:
+        return []
+    share = float(faces / released)
+    said = write_quantity(share, "fraction", run.units)
+    rest = write_quantity(1.0 - share, "fraction", run.units)
+    return [
+        Finding(
+            name="heat-through-faces",
+            statement=f"{rest} of the heat left in the section, {said} through its faces",
+            verdict="note",
+            value=share,
+            kind="fraction",
+            source="the run; sections with depth were within 6 % of three dimensions",
+        )
+    ]
 
 
 def _heat_account(run: Run) -> list[Finding]:

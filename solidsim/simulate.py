@@ -57,7 +57,7 @@ class _Log:
     solid_fractions: list[NDArray[np.float32]] = field(default_factory=list)
     solid_share: float = 0.0
     steps: list[StepReport] = field(default_factory=list)
-    heat: list[Array] = field(default_factory=lambda: [np.zeros(3)])
+    heat: list[Array] = field(default_factory=lambda: [np.zeros(4)])
 
 
 def simulate(
@@ -82,6 +82,7 @@ def simulate(
     state = start_conduction(model, sampled=cells.ravel())
     bounds = temperature_bounds(*temperature_span(model))
     start_samples = state.temperature.ravel()[cells.ravel()]
+    content = float((model.section.volumes * np.abs(model.initial_enthalpy)).sum())
     log, reason = _Log(), ""
     _take_frame(state, log, store)
     latest = model.stop.value if model.stop.kind == "time" else math.inf
@@ -89,9 +90,9 @@ def simulate(
         report = advance(state, latest)
         log.steps.append(report)
         log.heat.append(log.heat[-1] + report.heat)
-        metal, elsewhere, outside = log.heat[-1]
+        metal, elsewhere, outside, _ = log.heat[-1]
         watch_temperatures(state.time, state.temperature, bounds)
-        watch_energy(state.time, -metal, elsewhere, outside)
+        watch_energy(state.time, -metal, elsewhere, outside, content)
         reason = _stop_reason(state)
         if reason or _frame_is_due(state, log):
             _take_frame(state, log, store)
@@ -161,7 +162,7 @@ def _finished_run(
 ) -> Run:
     model = state.model
     times = np.array([0.0] + [step.start + step.length for step in log.steps])
-    metal, elsewhere, outside = np.array(log.heat).T
+    metal, elsewhere, outside, faces = np.array(log.heat).T
     return Run(
         title=model.title,
         units=model.units,
@@ -173,7 +174,7 @@ def _finished_run(
             np.array(log.frame_times), np.array(log.temperatures), np.array(log.solid_fractions)
         ),
         probes=_probe_curves(model, log.steps, start_samples, weights),
-        account=EnergyAccount(times, -metal, elsewhere, outside),
+        account=EnergyAccount(times, -metal, elsewhere, outside, faces),
         steps=StepHistory(
             times=times[:-1],
             lengths=np.array([step.length for step in log.steps]),

@@ -327,11 +327,16 @@ def largest_change(arrays, columns, active, scale):
 
 @njit(cache=True, nogil=True)
 def heat_sums(arrays, columns, active, group, column_group, out):
-    """Heat taken up since the start of the step by each group of cells and layers, [J]; (ng,)."""
+    """Heat taken up since the start of the step by each group of cells and layers, [J].
+
+    out (ng + 1,); the last one is all that the columns took up.
+    """
     out[:] = 0.0
     for j in range(arrays.D.shape[0]):
         for i in range(arrays.D.shape[1]):
             out[group[j, i]] += arrays.D[j, i] / arrays.inverse_C[j, i]
     for k in range(active):
         for p in range(columns.D.shape[1]):
-            out[column_group[k, p]] += columns.D[k, p] / columns.inverse_C[k, p]
+            heat = columns.D[k, p] / columns.inverse_C[k, p]
+            out[column_group[k, p]] += heat
+            out[-1] += heat

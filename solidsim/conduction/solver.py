@@ -28,8 +28,7 @@ SCALE_SHARE = 0.15  # of the span of temperatures: this change counts like all t
 WIDE_RANGE, NARROW_RANGE = 30.0, 10.0  # K of freezing range
 WIDE_TOLERANCE, NARROW_TOLERANCE = 0.05, 0.2  # change of a cell in a step against its scale
 NEVER = -1e300  # J/m3: a threshold that nothing passes
-METAL, ELSEWHERE, OUTSIDE = 0, 1, 2  # groups of the heat account
-GROUPS = 3
+METAL, ELSEWHERE, OUTSIDE, FACES = range(4)  # groups of the heat account; faces: of the others
 
 
 @dataclass(frozen=True)
@@ -41,8 +40,9 @@ class StepReport:
     start, length : float, [s]
     stages, refused : int
         Stages of the step, and the tries that changed too much.
-    heat : ndarray, shape (3,), [J]
-        Taken up by metal, by all else on the grid, and by what stands outside it.
+    heat : ndarray, shape (4,), [J]
+        Taken up by metal, by all else, and by what stands outside; what of both last came
+        through the out-of-plane faces.
     sample_times : ndarray, shape (stages,), [s]
     samples : ndarray, shape (stages, np), [K]
     """
@@ -258,7 +258,7 @@ def _turn_temperatures(state: Conduction) -> None:
 
 def _accept(state: Conduction, length: float) -> Array:
     """Make the newest change the state; heat by group [J]."""
-    heat = np.zeros(GROUPS)
+    heat = np.zeros(FACES + 1)
     awake = np.s_[: state.active]
     kernels.heat_sums(
         state.arrays, state.columns, state.active, state.group, state.column_group, heat

@@ -329,11 +329,12 @@ def test_all_stages_of_a_step(rng, materials, grid, columns):
                     expected = times[s] + share * (times[s + 1] - times[s])
             assert watched.crossings[n, c] == pytest.approx(expected, rel=1e-6, nan_ok=True)
 
-    heat = np.zeros(3)
+    heat = np.zeros(4)
     group = np.minimum(material, 2).astype(np.int64)
     layer_group = np.ones((LAYERS, PATCHES), np.int64)
     kernels.heat_sums(arrays, columns, AWAKE, group, layer_group, heat)
-    assert abs(heat.sum()) < 1e-12 * np.abs(heat).max()
+    assert abs(heat[:3].sum()) < 1e-12 * np.abs(heat).max()
+    assert heat[3] == pytest.approx((columns.D / columns.inverse_C).sum(), rel=1e-9)
     scale = np.linspace(1.0, 2.0, tables.width.size)
     worst = max(
         (np.abs(arrays.D) / scale[material])[1:-1, 1:-1].max(), (np.abs(columns.D) / scale[1]).max()
