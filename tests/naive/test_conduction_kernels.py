@@ -179,9 +179,7 @@ def test_all_stages_of_a_step(rng, materials, grid):
     blank = [np.zeros_like(h) for _ in range(3)]
     arrays = kernels.StepArrays(u, *blank, T.copy(), T.copy(), 1.0 / C, material)
     samples = np.zeros((stages, 2))
-    kernels.run_stages(
-        5.0, dt, stage_coefficients(stages), arrays, faces, tables, watched, samples
-    )
+    kernels.run_stages(5.0, dt, stage_coefficients(stages), arrays, faces, tables, watched, samples)
 
     def temperatures(now):
         found = T.copy()
