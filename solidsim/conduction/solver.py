@@ -154,15 +154,10 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         model=model,
         passing=tuple(passing),
         tables=tables,
-<<<<<<< HEAD
         joints=joints,
         columns=columns,
         active=AWAKE,
-        arrays=kernels.StepArrays(u, *blank[:5], 1.0 / capacity, material),
-=======
-        joints=pack_joints(material, rules, faces),
         arrays=kernels.StepArrays(u, M0, D, D_last, T, T_last, 1.0 / capacity, material),
->>>>>>> main
         watched=_watched(
             section.grid,
             is_metal,
@@ -171,12 +166,7 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
             ringed[[] if sampled is None else sampled],
         ),
         faces=faces,
-<<<<<<< HEAD
-        conductivity=(blank[5], blank[6]),
-=======
         conductivity=(k_cold, k_hot),
-        capacity=capacity,
->>>>>>> main
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
         scale=_scales(model, tables, hottest - coldest),

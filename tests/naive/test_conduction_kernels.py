@@ -286,28 +286,10 @@ def test_all_stages_of_a_step(rng, materials, grid, columns):
     metal = np.flatnonzero(material == 0)
     points = np.sort(materials[0].curve.enthalpy_at(np.linspace(400.0, 1650.0, 12)))[::-1]
     thresholds = segments_of(tables, np.zeros(12, np.uint8), points)
-<<<<<<< HEAD
     watched = watch(metal, material, thresholds)
     samples = np.zeros((count, 2))
     u0, layers0 = arrays.u.copy(), columns.u[:AWAKE].copy()
     all_C = np.concatenate([C.ravel(), 1.0 / columns.inverse_C[:AWAKE].ravel()])
-=======
-    watched = kernels.Watched(
-        cells=metal,
-        is_metal=material == 0,
-        x=np.arange(float(h.shape[1])),
-        y=np.arange(float(h.shape[0])),
-        thresholds=thresholds,
-        gradient_threshold=thresholds[3],
-        crossings=np.full((12, metal.size), np.nan),
-        gradients=np.full(metal.size, np.nan),
-        samples=np.array([metal[0], metal[-1]]),
-    )
-    blank = [np.zeros_like(h) for _ in range(3)]
-    arrays = kernels.StepArrays(u, *blank, T.copy(), T.copy(), 1.0 / C, material)
-    samples = np.zeros((stages, 2))
-    kernels.run_stages(5.0, dt, stage_coefficients(stages), arrays, faces, tables, watched, samples)
->>>>>>> main
 
     def rate(now):
         on_grid, layers = now[: T.size].reshape(T.shape), now[T.size :].reshape(AWAKE, PATCHES)
