@@ -8,14 +8,10 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from solidsim.conduction.columns import mold_effusivity
 from solidsim.conduction.probing import probe_weights
-from solidsim.conduction.solver import (
-    Conduction,
-    StepReport,
-    advance,
-    start_conduction,
-    temperature_span,
-)
+from solidsim.conduction.solver import StepReport, advance
+from solidsim.conduction.state import Conduction, start_conduction, temperature_span
 from solidsim.errors import SolverError
 from solidsim.materials import Material
 from solidsim.model import Model
@@ -217,14 +213,11 @@ def judging_rules(model: Model) -> JudgingRules:
     sand, cold = model.materials[model.mold], model.mold_temperature
     metal = model.materials[model.metal]
     hot = metal.solidus if metal.latent_heat else model.pour_temperature
-    spread = np.linspace(cold, hot, 101)
-    heat = sand.curve.enthalpy_at(spread)
-    conductivity = float(np.mean(sand.curve.conductivity_at(heat)))
     return JudgingRules(
         temperature=model.judging.temperature,
         niyama_limit=model.judging.niyama_limit,
         niyama_source=model.judging.niyama_source,
-        mold_effusivity=math.sqrt(conductivity * float(heat[-1] - heat[0]) / (hot - cold)),
+        mold_effusivity=mold_effusivity(sand, cold, hot),
         mold_temperature=cold,
     )
 
