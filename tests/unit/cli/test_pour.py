@@ -91,7 +91,7 @@ def test_confirm(ask, ask_json, case_file):
     assert last["change"] == pytest.approx(last["finer_value"] - last["value"])
     assert 0 < abs(last["change"]) < 0.1 * last["value"]
     table = ask("pour", case_file, "--no-pictures", "--confirm").stdout
-    assert "On cells half as wide:" in table
+    assert "On cells half as wide" in table
 
 
 def test_fail_on(ask, case_file, case_text):

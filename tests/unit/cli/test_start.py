@@ -52,6 +52,10 @@ def test_misuse_exits_with_2(ask, words):
     assert "Usage" in result.stderr
 
 
+def test_nearest_command(ask):
+    assert "did you mean 'pour'?" in ask("por", "x").stderr
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="one kind of locale")
 def test_speaks_ascii_where_it_must(shell, case_file, monkeypatch):
     monkeypatch.setenv("PYTHONIOENCODING", "ascii")
