@@ -82,6 +82,7 @@ def pack_columns(
         inverse_C=1.0 / (volume * tables.width[material]),
         material=material,
         inflow=np.zeros(len(patches)),
+        gain=np.zeros(width.shape),
     )
 
 

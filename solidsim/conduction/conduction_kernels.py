@@ -62,7 +62,7 @@ class Joints(NamedTuple):
 
     cell, other (nf,) flat indices of both cells; face (nf,) flat index into Gx or, past its
     size, into Gy; table (nf,) row of the table; solid_side (nf,) 0 or 1 where the table is read at
-    the surface of ``cell`` or ``other``, -1 at the hotter; half, other_half (nf,) half widths [m];
+    the surface of ``cell`` or ``other``, -1 at the hotter; G (nf,) [W/m2K]; half, other_half (nf,) half widths [m];
     area (nf,) [m2]; conductance (nt, nn) [W/m2K] at evenly spaced temperatures from
     ``coldest`` [K] on, ``per_kelvin`` nodes a kelvin.
     """
@@ -72,6 +72,7 @@ class Joints(NamedTuple):
     face: Indices
     table: Indices
     solid_side: Indices
+    G: Array
     half: Array
     other_half: Array
     area: Array
@@ -88,7 +89,7 @@ class Columns(NamedTuple):
     joint; G [W/K], from cell to layer 0. By layer and column (nl, np): width [m]; top, area where
     the next layer begins [m2]; joint, table of the joint there or -1; between [W/K], from a layer
     to the next, the last row to nowhere; u, M0, D, D_last, T, T_last, inverse_C, material as in
-    StepArrays. inflow (np,) [W].
+    StepArrays; gain, room for a stage. inflow (np,) [W].
     """
 
     cell: Indices
@@ -110,6 +111,7 @@ class Columns(NamedTuple):
     inverse_C: Array
     material: NDArray[np.uint8]
     inflow: Array
+    gain: Array
 
 
 class Watched(NamedTuple):
@@ -190,39 +192,39 @@ def face_conductances(T, k_cold, k_hot, faces):
             falls = T[j, i] >= T[j, i + 1]
             west = k_cold[j, i] if falls else k_hot[j, i]
             east = k_hot[j, i + 1] if falls else k_cold[j, i + 1]
-            Gx[j, i] = area_x[j, i] / (half_x[i] / west + half_x[i + 1] / east)
+            Gx[j, i] = area_x[j, i] * west * east / (half_x[i] * east + half_x[i + 1] * west)
     for j in range(Gy.shape[0]):
         for i in range(Gy.shape[1]):
             falls = T[j, i] >= T[j + 1, i]
             south = k_cold[j, i] if falls else k_hot[j, i]
             north = k_hot[j + 1, i] if falls else k_cold[j + 1, i]
-            Gy[j, i] = area_y[j, i] / (half_y[j] / south + half_y[j + 1] / north)
+            Gy[j, i] = area_y[j, i] * south * north / (half_y[j] * north + half_y[j + 1] * south)
 
 
 @njit(cache=True, inline="always")
-def _conductance_at(joints, table, T):
+def _conductance_at(conductance, coldest, per_kelvin, table, T):
     """Joint conductance at a surface temperature; the end values hold outside the table."""
-    x = max((T - joints.coldest) * joints.per_kelvin, 0.0)
-    n = min(int(x), joints.conductance.shape[1] - 2)
+    x = max((T - coldest) * per_kelvin, 0.0)
+    n = min(int(x), conductance.shape[1] - 2)
     share = min(x - n, 1.0)
-    low, high = joints.conductance[table, n], joints.conductance[table, n + 1]
+    low, high = conductance[table, n], conductance[table, n + 1]
     return low + share * (high - low)
 
 
 @njit(cache=True, inline="always")
-def _joined(joints, table, read, far, near_resistance, far_resistance):
+def _joined(conductance, coldest, per_kelvin, table, G, read, far, near_resistance, far_resistance):
     """Conductance per area of two half cells and their joint, read at the surface of the first.
 
     A table of -1 is perfect contact.
 
-    The surface temperature depends on the flow and the flow on it: a few rounds settle both to a
-    hundredth of a kelvin.
+    The surface temperature depends on the flow and the flow on it: a few rounds from the last G
+    settle both to a hundredth of a kelvin.
     """
     if table < 0:
         return 1.0 / (near_resistance + far_resistance)
-    surface, G = read, 0.0
+    surface = read - (read - far) * G * near_resistance
     for _ in range(20):
-        c = _conductance_at(joints, table, surface)
+        c = _conductance_at(conductance, coldest, per_kelvin, table, surface)
         if c <= 0.0:
             return 0.0
         G = 1.0 / (near_resistance + far_resistance + 1.0 / c)
@@ -237,16 +239,18 @@ def joint_conductances(T, k_cold, k_hot, joints, faces):
     """Put the joints' conductance in series with the half cells."""
     flat_T, flat_cold, flat_hot = T.ravel(), k_cold.ravel(), k_hot.ravel()
     flat_x, flat_y = faces.Gx.ravel(), faces.Gy.ravel()
+    table, coldest, per_kelvin = joints.conductance, joints.coldest, joints.per_kelvin
     for f in range(joints.cell.size):
-        a, b = joints.cell[f], joints.other[f]
-        falls = flat_T[a] >= flat_T[b]
-        resistance_a = joints.half[f] / (flat_cold[a] if falls else flat_hot[a])
-        resistance_b = joints.other_half[f] / (flat_hot[b] if falls else flat_cold[b])
-        first_side = joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls)
-        if first_side:
-            G = _joined(joints, joints.table[f], flat_T[a], flat_T[b], resistance_a, resistance_b)
+        a, b, row, G = joints.cell[f], joints.other[f], joints.table[f], joints.G[f]
+        T_a, T_b = flat_T[a], flat_T[b]
+        falls = T_a >= T_b
+        R_a = joints.half[f] / (flat_cold[a] if falls else flat_hot[a])
+        R_b = joints.other_half[f] / (flat_hot[b] if falls else flat_cold[b])
+        if joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls):
+            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_b)
         else:
-            G = _joined(joints, joints.table[f], flat_T[b], flat_T[a], resistance_b, resistance_a)
+            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a)
+        joints.G[f] = G
         if joints.face[f] < flat_x.size:
             flat_x[joints.face[f]] = G * joints.area[f]
         else:
@@ -258,30 +262,33 @@ def column_conductances(T, k_cold, columns, active, tables, joints):
     """Set the conductances from metal to layer 0 and between the layers that are awake.
 
     Heat comes to the face from all over the depth, so that its mean way is a third of the half
-    depth (a parabola across a slab).
+    depth (a parabola across a slab). Joints are read at the hotter surface.
     """
-    flat_T, flat_k = T.ravel(), k_cold.ravel()
-    last = tables.T.size - 1
+    flat_T, flat_k, last = T.ravel(), k_cold.ravel(), tables.T.size - 1
+    table, coldest, per_kelvin = joints.conductance, joints.coldest, joints.per_kelvin
     for c in range(columns.cell.size):
-        cell, p = columns.cell[c], columns.column[c]
+        cell, p, row = columns.cell[c], columns.column[c], columns.table[c]
+        G = columns.G[c] / columns.area[c]
         k_layer = tables.k_cold[_segment(columns.u[0, p], last)]
-        hot = max(flat_T[cell], columns.T[0, p])
-        cold = min(flat_T[cell], columns.T[0, p])
-        metal = columns.half_depth[c] / (3.0 * flat_k[cell])
-        layer = columns.width[0, p] / (2.0 * k_layer)
-        if flat_T[cell] >= columns.T[0, p]:
-            G = _joined(joints, columns.table[c], hot, cold, metal, layer)
+        T_a, T_b = flat_T[cell], columns.T[0, p]
+        R_a = columns.half_depth[c] / (3.0 * flat_k[cell])
+        R_b = columns.width[0, p] / (2.0 * k_layer)
+        if T_a >= T_b:
+            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_b)
         else:
-            G = _joined(joints, columns.table[c], hot, cold, layer, metal)
+            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a)
         columns.G[c] = G * columns.area[c]
     for k in range(active - 1):
         for p in range(columns.u.shape[1]):
-            low = tables.k_cold[_segment(columns.u[k, p], last)]
-            high = tables.k_cold[_segment(columns.u[k + 1, p], last)]
-            low, high = columns.width[k, p] / (2.0 * low), columns.width[k + 1, p] / (2.0 * high)
-            hot = max(columns.T[k, p], columns.T[k + 1, p])
-            cold = min(columns.T[k, p], columns.T[k + 1, p])
-            G = _joined(joints, columns.joint[k, p], hot, cold, low, high)
+            row, G = columns.joint[k, p], columns.between[k, p] / columns.top[k, p]
+            T_a, T_b = columns.T[k, p], columns.T[k + 1, p]
+            k_a = tables.k_cold[_segment(columns.u[k, p], last)]
+            k_b = tables.k_cold[_segment(columns.u[k + 1, p], last)]
+            R_a, R_b = columns.width[k, p] / (2.0 * k_a), columns.width[k + 1, p] / (2.0 * k_b)
+            if T_a >= T_b:
+                G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_b)
+            else:
+                G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a)
             columns.between[k, p] = G * columns.top[k, p]
 
 
@@ -313,15 +320,28 @@ def explicit_limit(faces, arrays, columns, active, steepest, through_face, total
 
 
 @njit(cache=True, nogil=True)
-def largest_change(arrays, columns, active, scale):
-    """Largest |D| of cells and layers against their material's scale (nm,), [1]."""
-    worst = 0.0
+def largest_change(arrays, columns, active, metal, metal_scale, span, tables):
+    """Largest change of a step against what counts as much as freezing, [1].
+
+    For the metal |D| against metal_scale, elsewhere the change of temperature against span [K]:
+    sand that dries at one temperature may take up what it likes.
+    """
+    worst, last = 0.0, tables.T.size - 1
     for j in range(1, arrays.D.shape[0] - 1):
         for i in range(1, arrays.D.shape[1] - 1):
-            worst = max(worst, abs(arrays.D[j, i]) / scale[arrays.material[j, i]])
+            if arrays.material[j, i] == metal:
+                worst = max(worst, abs(arrays.D[j, i]) / metal_scale)
+            elif arrays.D[j, i] != 0.0:
+                start = arrays.u[j, i]
+                n = _segment(start, last)
+                T = tables.T[n] + (start - n) * tables.dT[n]
+                worst = max(worst, abs(arrays.T[j, i] - T) / span)
     for k in range(active):
         for p in range(columns.D.shape[1]):
-            worst = max(worst, abs(columns.D[k, p]) / scale[columns.material[k, p]])
+            start = columns.u[k, p]
+            n = _segment(start, last)
+            T = tables.T[n] + (start - n) * tables.dT[n]
+            worst = max(worst, abs(columns.T[k, p] - T) / span)
     return worst
 
 

@@ -71,7 +71,10 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         _turn_temperatures(state)
         layers = state.active * state.columns.T.shape[1]
         state.cell_updates += count * (state.model.material_index.size + layers)
-        change = kernels.largest_change(state.arrays, state.columns, state.active, state.scale)
+        change = kernels.largest_change(
+            state.arrays, state.columns, state.active, state.model.metal, state.metal_scale,
+            state.span, state.tables,
+        )  # fmt: skip
         if not math.isfinite(change):
             raise SolverError(f"heat: a cell left the finite numbers at {state.time:.6g} s")
         fit = SAFETY * state.tolerance / change if change > 0.0 else math.inf

@@ -46,7 +46,8 @@ class Conduction:
     conductivity: tuple[Array, Array]
     group: NDArray[np.int64]
     column_group: NDArray[np.int64]
-    scale: Array
+    metal_scale: float
+    span: float
     tolerance: float
     time: float = 0.0
     next_length: float = 0.0
@@ -101,6 +102,7 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         coldest,
         hottest,
     )
+    span = SCALE_SHARE * max(hottest - coldest, 1e-6)
     material = _with_ring(model.material_index, count)
     enthalpy = np.pad(model.initial_enthalpy, 1)
     enthalpy[material >= count] = 0.0
@@ -138,7 +140,8 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         conductivity=(k_cold, k_hot),
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
-        scale=_scales(model, tables, hottest - coldest),
+        metal_scale=_metal_scale(model, tables, span),
+        span=span,
         tolerance=_tolerance(model.materials[model.metal]),
     )
     look_up_temperatures(state)
@@ -229,16 +232,11 @@ def _watched(
     )
 
 
-def _scales(model: Model, tables: kernels.MaterialTables, span: float) -> Array:
-    """Change of each material's u that counts as much as freezing does.
-
-    All latent heat of a metal; elsewhere ``SCALE_SHARE`` of the span of temperatures.
-    """
-    latent = np.zeros(tables.width.size)
-    latent[: len(model.materials)] = [own.density * own.latent_heat for own in model.materials]
-    steepest = np.where(tables.steepest > 0.0, tables.steepest, 1.0)
-    by_span = SCALE_SHARE * max(span, 1e-6) / steepest
-    return np.where(latent > 0.0, latent / tables.width, by_span)
+def _metal_scale(model: Model, tables: kernels.MaterialTables, span: float) -> float:
+    """Change of the metal's u that counts as much as freezing: all latent heat, if there is any."""
+    metal = model.materials[model.metal]
+    latent = metal.density * metal.latent_heat / float(tables.width[model.metal])
+    return latent or span / float(tables.steepest[model.metal])
 
 
 def _tolerance(metal: Material) -> float:
