@@ -29,7 +29,7 @@ from solidsim.watch import temperature_bounds, watch_energy, watch_temperatures
 
 Array = NDArray[np.float64]
 
-FRAME_GROWTH = 1.08  # a frame at least whenever the time since the pour has grown by this
+FRAME_GROWTH = 1.12  # a frame at least whenever the time since the pour has grown by this
 FIRST_FRAME = 0.25  # s
 LONGEST_RUN = 1e7  # s
 
