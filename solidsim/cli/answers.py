@@ -168,10 +168,7 @@ def write_changes(changes: Sequence[Change], units: Units) -> None:
             [
                 finding.name,
                 finding.part or "",
-                *(
-                    write_quantity(v, finding.kind, units)
-                    for v in (finding.value or 0.0, change.amount)
-                ),
+                *(write_quantity(amount, finding.kind, units) for amount in amounts),
                 "" if finding.verdict == "note" else _both(finding, finer, units),
                 finding.verdict if finer is None else _pair(finding.verdict, finer.verdict),
             ]
