@@ -11,9 +11,9 @@ import pytest
 from solidsim.case import read_case
 from solidsim.cli import main
 from solidsim.cli.group import COMMANDS
-from solidsim.judge import judge
+from solidsim.judgment import judge
 from solidsim.model import build_model
-from solidsim.simulate import simulate
+from solidsim.simulation import simulate
 from solidsim.studies.confirming import metal_cell, with_cell
 
 HOME = Path(__file__).parents[1]
