@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from solidsim.conduction import conductance_kernels as conductances
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.columns import layers_awake
@@ -122,10 +123,10 @@ def _freeze_conductances(state: Conduction) -> float:
     """Set all conductances for the state as it is; the explicit limit [s]."""
     look_up_temperatures(state)
     T, (k_cold, k_hot), columns = state.arrays.T, state.conductivity, state.columns
-    kernels.face_conductances(T, k_cold, k_hot, state.faces)
-    kernels.joint_conductances(T, k_cold, k_hot, state.joints, state.faces)
-    kernels.column_conductances(T, k_cold, columns, state.active, state.tables, state.joints)
-    return kernels.explicit_limit(
+    conductances.face_conductances(T, k_cold, k_hot, state.faces)
+    conductances.joint_conductances(T, k_cold, k_hot, state.joints, state.faces)
+    conductances.column_conductances(T, k_cold, columns, state.active, state.tables, state.joints)
+    return conductances.explicit_limit(
         state.faces, state.arrays, columns, state.active, state.tables.steepest,
         np.zeros(T.size), np.zeros(columns.inflow.size),
     )  # fmt: skip

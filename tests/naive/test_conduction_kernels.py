@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from naive_conduction import conductance, heating_rate, rkl2_step
 
+from solidsim.conduction import conductance_kernels as conductances
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.joints import FaceRule, pack_joints, table_temperatures
@@ -108,7 +109,7 @@ def test_a_cell_at_its_freezing_point_conducts_by_phase(materials):
 def test_faces_are_half_cells_in_series(grid):
     tables, material, h, faces = grid
     T, cold, hot = looked_up(tables, material, h)
-    kernels.face_conductances(T, cold, hot, faces)
+    conductances.face_conductances(T, cold, hot, faces)
     for j in range(1, h.shape[0] - 1):
         for i in range(h.shape[1] - 1):
             falls = T[j, i] >= T[j, i + 1]
@@ -125,11 +126,11 @@ def test_faces_are_half_cells_in_series(grid):
 def test_joints_settle_on_the_surface_temperature(grid):
     tables, material, h, faces = grid
     T, cold, hot = looked_up(tables, material, h)
-    kernels.face_conductances(T, cold, hot, faces)
+    conductances.face_conductances(T, cold, hot, faces)
     table = 200.0 + 0.5 * (table_temperatures() - 300.0)
     joints = pack_joints(material, {(0, 1): FaceRule(table)}, faces)
     before = faces.Gy.copy()
-    kernels.joint_conductances(T, cold, hot, joints, faces)
+    conductances.joint_conductances(T, cold, hot, joints, faces)
     pairs = np.sort(np.stack([material[:-1], material[1:]]), axis=0)
     joined = (pairs[0] == 0) & (pairs[1] == 1) & (faces.area_y > 0)
     assert (faces.Gy[~joined] == before[~joined]).all()
@@ -214,7 +215,7 @@ def test_column_conductances_are_in_series(grid, columns):
     T, cold, _ = looked_up(tables, material, h)
     table = 300.0 + 0.2 * (table_temperatures() - 300.0)
     joints = pack_joints(material, {(0, 1): FaceRule(table)}, faces)
-    kernels.column_conductances(T, cold, columns, AWAKE, tables, joints)
+    conductances.column_conductances(T, cold, columns, AWAKE, tables, joints)
     k = tables.k_cold[columns.u.astype(int)]
 
     def joined(row, near, far, read, other):
@@ -244,10 +245,10 @@ def test_column_conductances_are_in_series(grid, columns):
 def test_the_explicit_limit_is_gershgorin_s(rng, grid, columns):
     tables, material, h, faces = grid
     T, cold, hot = looked_up(tables, material, h)
-    kernels.face_conductances(T, cold, hot, faces)
+    conductances.face_conductances(T, cold, hot, faces)
     arrays, C = step_arrays(rng, tables, material, h, T)
     room = np.zeros(T.size), np.zeros(PATCHES)
-    limit = kernels.explicit_limit(faces, arrays, columns, AWAKE, tables.steepest, *room)
+    limit = conductances.explicit_limit(faces, arrays, columns, AWAKE, tables.steepest, *room)
     total = np.zeros(T.size)
     for cell in range(T.size):
         unit = np.zeros(T.size)
@@ -279,10 +280,10 @@ def test_all_stages_of_a_step(rng, materials, grid, columns):
     """Section and columns against one network of nodes: grid, then layers that are awake."""
     tables, material, h, faces = grid
     T, cold, hot = looked_up(tables, material, h)
-    kernels.face_conductances(T, cold, hot, faces)
+    conductances.face_conductances(T, cold, hot, faces)
     arrays, C = step_arrays(rng, tables, material, h, T)
     room = np.zeros(T.size), np.zeros(PATCHES)
-    limit = kernels.explicit_limit(faces, arrays, columns, AWAKE, tables.steepest, *room)
+    limit = conductances.explicit_limit(faces, arrays, columns, AWAKE, tables.steepest, *room)
     dt = 20.0 * limit
     count = stages_for(dt, limit)
     metal = np.flatnonzero(material == 0)
