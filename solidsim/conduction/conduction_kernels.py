@@ -62,8 +62,8 @@ class Joints(NamedTuple):
     cell, other (nf,) flat indices of both cells; face (nf,) flat index into Gx or, past its
     size, into Gy; table (nf,) row of the table; solid_side (nf,) 0 or 1 where the table is read at
     the surface of ``cell`` or ``other``, -1 at the hotter; G (nf,) [W/m2K]; half, other_half
-    (nf,) half widths [m]; area (nf,) [m2]; conductance (nt, nn) [W/m2K] at evenly spaced temperatures from
-    ``coldest`` [K] on, ``per_kelvin`` nodes a kelvin.
+    (nf,) half widths [m]; area (nf,) [m2]; conductance (nt, nn) [W/m2K] at evenly spaced
+    temperatures from ``coldest`` [K] on, ``per_kelvin`` nodes a kelvin.
     """
 
     cell: Indices
