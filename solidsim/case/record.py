@@ -50,7 +50,7 @@ class RecordDescription(Table):
     pour_temperature: Temperature | None = Field(
         default=None,
         examples=['"1370 °C"', '"2500 °F"'],
-        description="in the ladle, as the pour began",
+        description="in the ladle, before the pour",
     )
     mold_temperature: Temperature | None = Field(
         default=None, examples=['"20 °C"', '"68 °F"'], description="of the sand"
@@ -62,7 +62,7 @@ class RecordDescription(Table):
     shake_out_temperature: Temperature | None = Field(
         default=None,
         examples=['"450 °C"', '"850 °F"'],
-        description="the hottest place, at shake-out",
+        description="hottest place, at shake-out",
     )
     casting_weight: Weight | None = Field(
         default=None, examples=['"12 kg"', '"26 lb"'], description="cleaned, feeders and gates off"
@@ -73,7 +73,7 @@ class RecordDescription(Table):
     pipe_depth: Radius | None = Field(
         default=None,
         examples=['"40 mm"', '"1 1/2 in"'],
-        description="a wire pushed down the feeder",
+        description="by a wire down the feeder",
     )
     wedge: Radius | None = Field(
         default=None, examples=['"5 mm"', '"3/16 in"'], description="width of the white iron"

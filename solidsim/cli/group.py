@@ -11,8 +11,9 @@ from solidsim.cli.output import BAD_INPUT, FAILED, INTERRUPTED, write_json
 from solidsim.errors import FaultyInputError, SolidsimError
 
 COMMANDS = (
-    "new", "check", "size", "pour", "judge", "movie", "export", "materials",
-)  # fmt: skip
+    *("new", "check", "size", "pour", "judge", "sheet", "record"),
+    *("movie", "export", "materials"),
+)
 
 
 class Commands(click.Group):
