@@ -9,6 +9,7 @@ import click
 from solidsim.case import Case, Record, read_record, record_form, record_path
 from solidsim.cli.output import table
 from solidsim.errors import SolidsimError
+from solidsim.quantities import Units
 from solidsim.report.against_record import Comparison, written
 from solidsim.results.run import Run
 
@@ -41,12 +42,12 @@ def find_record(run: Run, given: Path | None) -> Record | None:
     return read_record(path, [part.name for part in run.section.parts])
 
 
-def write_comparison(record: Record, rows: Sequence[Comparison], units: str) -> None:
+def write_comparison(record: Record, rows: Sequence[Comparison], units: Units) -> None:
     """Write prediction against record."""
     when = f" of {record.description.date_}" if record.description.date_ else ""
     click.echo(f"Prediction against record{when} ({record.path}):")
     if not rows:
-        click.echo("nothing is filled in that is predicted")
+        click.echo("nothing is filled in yet")
         return
     lines = [["what", "part", "predicted", "measured", "difference"]]
     for row in rows:

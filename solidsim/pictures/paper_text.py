@@ -15,6 +15,7 @@ from solidsim.pictures.style import INK
 
 POINT = 1.0 / 72.0  # in
 LEADING = 1.22  # of the size of the letters, from line to line
+SMALL = 9.0  # pt: the least that is read at arm's length
 MEASURED = 64.0  # pt
 
 Weight = Literal["normal", "bold"]

@@ -10,7 +10,7 @@ from typing import Literal
 from matplotlib.figure import Figure
 
 from solidsim.errors import ResultsError
-from solidsim.pictures.paper_text import POINT, Pen
+from solidsim.pictures.paper_text import POINT, SMALL, Pen
 from solidsim.pictures.sheet_sketch import draw_sketch
 from solidsim.pictures.style import new_figure, save_figure, settings
 from solidsim.quantities import Units
@@ -21,8 +21,7 @@ PAPERS: dict[Paper, tuple[float, float]] = {"letter": (8.5, 11.0), "a4": (8.268,
 MARGIN, GUTTER, GAP = 0.5, 0.3, 0.1  # in
 LABEL = 1.05  # in, at letters of 10 pt: the column of what is asked
 SIZES = (12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0)  # pt
-LEAST_SKETCH, MOST_SKETCH = 2.2, 3.6  # in
-SMALL = 9.0  # pt: the least that is read at arm's length
+LEAST_SKETCH, MOST_SKETCH = 2.3, 3.6  # in
 BLANK = 0.3  # in, from one line to be written on to the next
 CELLS = 4  # blanks in a row
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from solidsim.case import Record
 from solidsim.criteria.finding import Finding
-from solidsim.quantities import write_quantity
+from solidsim.quantities import Units, write_quantity
 from solidsim.report.cooling import temperature_at
 from solidsim.results.run import Run
 from solidsim.sizing.weight import section_weights
@@ -46,10 +46,12 @@ class Comparison:
 def compare_record(run: Run, findings: Sequence[Finding], record: Record) -> tuple[Comparison, ...]:
     """Lay what a record holds beside what the run came to.
 
-    What was not measured is left out; of what was measured but not predicted, that is said. A
-    failed finding on shrinkage without such a defect in its part is a prediction that was wrong,
-    or a defect that nobody has looked for.
+    What was not measured is left out; of what was measured but not predicted, that is said; a
+    form that is still empty compares with nothing. A failed finding on shrinkage without such a
+    defect in its part is a prediction that was wrong, or a defect that nobody has looked for.
     """
+    if record.description == type(record.description)():
+        return ()
     rows = [row for row in _measured(run, findings, record) if row.measured is not None]
     return (*rows, *_defects(findings, record))
 
@@ -103,8 +105,8 @@ def _defects(findings: Sequence[Finding], record: Record) -> Iterator[Comparison
             looked.add(each.part)
 
 
-def written(value: float | str | None, kind: str, units: str) -> str:
+def written(value: float | str | None, kind: str, units: Units) -> str:
     """Text of one side of a comparison."""
     if value is None or isinstance(value, str):
         return value or "-"
-    return write_quantity(value, kind, "inch" if units == "inch" else "metric")
+    return write_quantity(value, kind, units)

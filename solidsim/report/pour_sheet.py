@@ -16,6 +16,7 @@ from solidsim.report.pouring_plan import HEAVY, PouringPlan, plan_pour
 from solidsim.results.run import Run
 from solidsim.sizing.inoculant import FADE_LIMIT, FADE_WARNING
 from solidsim.sizing.kinds import INCH
+from solidsim.sizing.temperature import HAND_LADLE, TAPPING_LOSS
 from solidsim.units import POUND
 
 Say = Callable[[float, str], str]
@@ -28,13 +29,17 @@ BLANKS = (
     "fill time", "shaken out after", "then at", "wedge, white",
     "casting weighs", "poured", "pipe deep", "by",
 )  # fmt: skip
-RULES = (
-    "rules: 10 % over and 3 % lost in melting, crucible filled to 90 %, factor 1.5 on the lift, "
-    "cores counted without their own weight, 50 °C lost in tapping and 14 °C a minute in an open "
-    "hand ladle, vents for the air of the mold alone"
-)
 NO_FLASK = "no flask given, so the cope's own weight is not counted on"
-UNSAID = ("units", "output.", "judging.", "part.*.faces", "part.*.material", "part.*.temperature")
+UNSAID = (
+    "units",
+    "mold.cover",
+    "cooling.stop",
+    "output.",
+    "judging.",
+    "part.*.faces",
+    "part.*.material",
+    "part.*.temperature",
+)
 """Keys of assumptions that mean little on the floor."""
 
 
@@ -68,7 +73,7 @@ def compose_sheet(
             Block("Watch", _watch(findings, run is not None, alloy.iron is not None, say)),
         ),
         blanks=BLANKS,
-        assumptions=_assumptions(name, model, plan),
+        assumptions=_assumptions(name, model, plan, say),
         cautions=(*([COPPER_CAUTION] if copper else []), *CAUTIONS),
         more="solidsim check",
     )
@@ -86,7 +91,7 @@ def _metal(plan: PouringPlan, say: Say) -> tuple[Line, ...]:
     lines = [
         Line("casting", say(weights.casting, "mass")),
         Line("poured", say(weights.poured, "mass"),
-             f"{say(round(weights.casting_yield, 2), 'fraction')} casting"),
+             f"yield {say(round(weights.casting_yield, 2), 'fraction')}"),
         Line("charge", say(charge.charge, "mass"),
              f"{say(charge.pigged_weight, 'mass')} over, to pig"),
     ]  # fmt: skip
@@ -207,7 +212,7 @@ def _short(statement: str) -> str:
     return statement.partition(":")[0] if len(statement) > 60 else statement
 
 
-def _assumptions(name: str, model: Model, plan: PouringPlan) -> tuple[str, ...]:
+def _assumptions(name: str, model: Model, plan: PouringPlan, say: Say) -> tuple[str, ...]:
     """What was given, preset and assumed, what matters most first."""
     rows = open_values(model.provenance)
     cards = [key for standing, key, _ in rows if standing == "preset"]
@@ -219,7 +224,18 @@ def _assumptions(name: str, model: Model, plan: PouringPlan) -> tuple[str, ...]:
     return (
         f"Given: {count_given(model.provenance)} values in case {name}",
         *([f"preset: {', '.join(cards)} (solidsim materials NAME)"] if cards else []),
-        RULES,
+        _rules(say),
         *([] if plan.workshop.flask else [NO_FLASK]),
         *([f"assumed: {assumed[0]}", *assumed[1:]] if assumed else []),
+    )
+
+
+def _rules(say: Say) -> str:
+    """What the rules behind the sheet take for granted: the defaults of ``sizing``."""
+    lost = say(TAPPING_LOSS, "temperature-difference")
+    rate = say(HAND_LADLE, "cooling-rate")
+    return (
+        "rules: 10 % over and 3 % lost in melting, crucible filled to 90 %, factor 1.5 on the "
+        f"lift, cores counted without their own weight, {lost} lost in tapping and {rate} in an "
+        "open hand ladle, vents for the air of the mold alone"
     )
