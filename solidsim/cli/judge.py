@@ -32,8 +32,8 @@ def judge(run: Path, record: Path | None, fail_on: str | None, as_json: bool) ->
     happened = find_record(opened, record)
     compared = compare_record(opened, findings, happened) if happened else ()
     if as_json:
-        document = run_document(opened, findings)
-        write_json(document | {"against_record": comparison_document(compared)})
+        beside = {"against_record": comparison_document(compared)} if happened else {}
+        write_json(run_document(opened, findings) | beside)
     else:
         write_run(opened, findings, most=len(findings))
         if happened:

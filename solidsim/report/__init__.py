@@ -1,12 +1,7 @@
 """What goes to the floor, and what comes back? The pour sheet, and prediction against record.
 
-Here the words and numbers are put together; ``pictures`` lays them out on paper.
-
-Public names: ``compose_sheet``, ``compare_record``, ``plan_pour``.
+Here the words and numbers are put together; ``pictures`` lays them out on paper. Import from the
+modules: only ``pour_sheet`` (``compose_sheet``) needs the pictures; ``pouring_plan``
+(``plan_pour``), ``against_record`` (``compare_record``), ``cooling``, ``assumptions`` and
+``same_case`` do not.
 """
-
-from solidsim.report.against_record import compare_record
-from solidsim.report.pour_sheet import compose_sheet
-from solidsim.report.pouring_plan import plan_pour
-
-__all__ = ["compare_record", "compose_sheet", "plan_pour"]

@@ -17,7 +17,7 @@ from solidsim.pictures import sheet_page
 from solidsim.pictures.paper_text import SMALL, Pen
 from solidsim.pictures.sheet_page import MARGIN, PAPERS, draw_sheet
 from solidsim.pictures.style import new_figure, settings
-from solidsim.report import compose_sheet
+from solidsim.report.pour_sheet import compose_sheet
 
 HOME = Path(__file__).parents[3]
 CASES = ["sheave_bracket/case.toml", "sheave_bracket/feeder_and_chills.toml",

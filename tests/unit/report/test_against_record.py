@@ -5,7 +5,7 @@ from synthetic_run import POUR, SAND, findings, synthetic_run
 
 from solidsim.case import read_record
 from solidsim.criteria.finding import Finding
-from solidsim.report import compare_record
+from solidsim.report.against_record import compare_record
 from solidsim.report.cooling import temperature_at
 
 

@@ -6,8 +6,9 @@ from winch_plate import plate
 
 from solidsim.criteria.finding import Finding
 from solidsim.quantities import write_quantity
-from solidsim.report import compose_sheet, plan_pour
 from solidsim.report.cautions import CAUTIONS, COPPER_CAUTION
+from solidsim.report.pour_sheet import compose_sheet
+from solidsim.report.pouring_plan import plan_pour
 
 SHOP = 'crucible = "20 kg"\nholding_time = "2 min"\nfurnace_temperature = "1480 °C"'
 

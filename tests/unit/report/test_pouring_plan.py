@@ -5,7 +5,7 @@ import math
 import pytest
 from winch_plate import plate
 
-from solidsim.report import plan_pour
+from solidsim.report.pouring_plan import plan_pour
 from solidsim.sizing import work_rule
 
 CASTING = 0.2 * 0.02 * 0.1 - 0.02 * 0.01 * 0.1  # m3, plate less core
