@@ -10,7 +10,7 @@ round view for bodies of revolution. At 1 mm cells the explicit solver gives the
 
 import numpy as np
 import pytest
-from bodies import IRON, JOINT, SAND, block
+from bodies import IRON, JOINT, SAND, block, boss_on_plate
 from exact.medium import Medium
 from exact.similarity import Schwarz
 from explicit_3d import last_freezing_time
@@ -37,7 +37,7 @@ def test_block_freezes_as_in_three_dimensions(sizes):
 
 @pytest.mark.slow
 def test_three_dimensional_truth():
-    found = last_freezing_time((60, 60, 60), 45, 1.0, IRON, SAND, JOINT)
+    found = last_freezing_time([(60, 60, 60)], 45, 1.0, IRON, SAND, JOINT)
     assert found == pytest.approx(TRUTH_1MM[60, 60, 60], rel=1e-3)
 
 
@@ -45,9 +45,17 @@ def test_three_dimensional_truth():
 @pytest.mark.parametrize("depth", [20, 40, 80, 120])
 def test_shallow_and_deep_blocks_of_any_metal(metal, depth):
     """40 x 40 mm seen end-on, at 2 mm cells on both sides of the comparison."""
-    truth = last_freezing_time((40, 40, depth), 40, 2.0, metal, SAND, JOINT)
+    truth = last_freezing_time([(40, 40, depth)], 40, 2.0, metal, SAND, JOINT)
     section = last_time(block(40, 40, depth, cell=2.0, metal=metal))
     assert section == pytest.approx(truth, rel=0.06)
+
+
+@pytest.mark.parametrize("sizes", [(120, 24, 48, 72), (120, 16, 48, 96), (100, 24, 40, 56)])
+def test_boss_on_a_plate_in_plan(sizes):
+    plate, thickness, boss, height = sizes
+    blocks = [(plate, plate, thickness), (boss, boss, height)]
+    truth = last_freezing_time(blocks, 40, 2.0, IRON, SAND, JOINT)
+    assert last_time(boss_on_plate(*sizes)) == pytest.approx(truth, rel=0.06)
 
 
 @pytest.mark.parametrize("height", [60, 90])
