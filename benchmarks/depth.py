@@ -49,6 +49,39 @@ def feeder_table():
         print(f"  {name:30s} {last_time(simulate(build_model(read_case_text(text)))):7.1f} s")
 
 
+def chvorinov_table():
+    """The textbook plate 7.5 x 12.5 x 2 cm and its feeder of 1.25 times the time (Groover 10.3)."""
+    plain = """
+title = "{name}"
+[section]
+view = "{view}"
+cell = "1 mm"
+depth = "{depth}"
+[pour]
+alloy = "gray-iron"
+temperature = "1250 °C"
+[mold]
+sand = "dry-silica-sand"
+cover = "70 mm"
+[[part]]
+name = "body"
+role = "casting"
+rectangle = {{ from = ["0 mm", "0 mm"], to = ["{width} mm", "{height} mm"] }}
+"""
+    bodies = {
+        "plate in plan": ("plan", "20 mm", 75, 125),
+        "feeder D = H = 47.0 mm, round view": ("round", "through", 23.51, 47.02),
+        "the same upright": ("upright", "round", 47.02, 47.02),
+    }
+    print("textbook plate and the feeder of Chvorinov's rule, gray iron in dry sand")
+    first = 0.0
+    for name, (view, depth, width, height) in bodies.items():
+        text = plain.format(name=name, view=view, depth=depth, width=width, height=height)
+        seconds = last_time(simulate(build_model(read_case_text(text))))
+        first = first or seconds
+        print(f"  {name:36s} {seconds:7.1f} s, {seconds / first:.2f} of the plate; the rule: 1.25")
+
+
 def cost_of_depth(rounds=3):
     deep = build_model(read_case(BRACKET))
     flat = np.zeros(deep.section.grid.shape)
@@ -84,5 +117,6 @@ def cost_per_step(seconds=600.0):
 
 if __name__ == "__main__":
     feeder_table()
+    chvorinov_table()
     cost_of_depth()
     cost_per_step()

@@ -11,6 +11,7 @@ round view for bodies of revolution. At 1 mm cells the explicit solver gives the
 import numpy as np
 import pytest
 from bodies import IRON, JOINT, SAND, block, boss_on_plate
+from exact.chvorinov import SandFreezing, plate_beta, sphere_beta
 from exact.medium import Medium
 from exact.similarity import Schwarz
 from explicit_3d import last_freezing_time
@@ -70,6 +71,27 @@ def test_a_round_feeder_drawn_as_a_wall_is_far_on_the_unsafe_side():
     wall = last_time(block(60, 90, "through", cell=2.0))
     feeder = last_time(block(60, 90, "round", cell=2.0))
     assert 2.3 < wall / feeder < 3.2
+
+
+def test_feeder_sized_by_chvorinov_s_rule_falls_short_by_its_shape():
+    """Textbook plate 7.5 x 12.5 x 2.0 cm and the D = H feeder of 1.25 times its time.
+
+    Groover, Fundamentals of Modern Manufacturing, ex. 10.3: modulus 7.01 mm against 7.84 mm of the
+    feeder, D 47.0 mm, and so (7.84 / 7.01)^2 = 1.25. A compact body freezes sooner than a plate of
+    equal modulus, as its sand widens: for these materials (lambda 0.65) a ball in 0.58 of the
+    plate's time, a long bar in 0.66 (exact forms in ``exact.chvorinov``). The feeder is between the two and the plate has edges of its
+    own, so that the true ratio must lie between 1.25 times the ball's share and 1.25.
+    """
+    diameter = 47.02
+    plate = last_time(block(75, 125, 20, view="plan", cell=1.5))
+    feeder = last_time(block(diameter, diameter, "through", view="round"))
+    upright = last_time(block(diameter, diameter, "round"))
+    sand = SandFreezing(
+        Medium(SAND[2], SAND[1], SAND[0]), IRON[0], IRON[3] + IRON[1] * 210.0, IRON[4], 20.0
+    )
+    ball = (plate_beta(sand.share) / sphere_beta(sand.share)) ** 2
+    assert 1.25 * ball < feeder / plate < 1.25
+    assert upright / plate == pytest.approx(feeder / plate, rel=0.06)
 
 
 def test_wide_plate_in_plan_against_the_exact_plate_in_sand():
