@@ -79,8 +79,9 @@ def test_feeder_sized_by_chvorinov_s_rule_falls_short_by_its_shape():
     Groover, Fundamentals of Modern Manufacturing, ex. 10.3: modulus 7.01 mm against 7.84 mm of the
     feeder, D 47.0 mm, and so (7.84 / 7.01)^2 = 1.25. A compact body freezes sooner than a plate of
     equal modulus, as its sand widens: for these materials (lambda 0.65) a ball in 0.58 of the
-    plate's time, a long bar in 0.66 (exact forms in ``exact.chvorinov``). The feeder is between the two and the plate has edges of its
-    own, so that the true ratio must lie between 1.25 times the ball's share and 1.25.
+    plate's time, a long bar in 0.66 (exact forms in ``exact.chvorinov``). The feeder is between
+    the two and the plate has edges of its own, so that the true ratio must lie between 1.25 times
+    the ball's share and 1.25.
     """
     diameter = 47.02
     plate = last_time(block(75, 125, 20, view="plan", cell=1.5))
