@@ -142,3 +142,32 @@ conductance = "perfect"
     metal = Medium(210.0, 1090.0, 2560.0)
     exact = Schwarz(metal, metal, Medium(0.6, 1170.0, 1500.0), 398e3, 25.0, 660.0, 660.0)
     assert last_time(run) == pytest.approx(exact.plate_time(thickness / 2000.0), rel=0.01)
+
+
+CHILL = '{ material = "iron-chill", thickness = "15 mm" }'
+
+
+def test_what_covers_the_faces_matters():
+    """A plate in plan: open air cools it least, an iron plate most, one of each lies between."""
+    times = {
+        faces: last_time(block(60, 60, 24, view="plan", cell=3.0, faces=faces))
+        for faces in ('"mold"', '"air"', CHILL, f'{{ cope = "air", drag = {CHILL} }}')
+    }
+    mold, air, chill, apart = times.values()
+    assert chill < 0.5 * mold
+    assert chill < apart < air
+    assert air != pytest.approx(mold, rel=0.05)
+
+
+def test_like_faces_written_apart_are_the_same_as_together():
+    together = block(60, 60, 24, view="plan", cell=3.0, faces='"mold"')
+    apart = block(60, 60, 24, view="plan", cell=3.0, faces='{ cope = "mold", drag = "mold" }')
+    assert last_time(apart) == last_time(together)
+
+
+def test_heat_through_the_faces_is_in_the_account():
+    run = block(60, 60, 24, view="plan", cell=3.0)
+    account = run.account
+    assert 0.4 < account.through_faces[-1] / account.released[-1] < 0.8
+    assert account.through_faces[0] == 0.0
+    assert block(60, 60, "through", cell=3.0).account.through_faces[-1] == 0.0
