@@ -210,8 +210,6 @@ def pypde(end):
     import pde
 
     along_x, along_y, wall = tee.face_conductances()
-    capacity, metal = tee.CAPACITY, tee.METAL
-    melt, low, high = tee.MELT, tee.H_SOLIDUS, tee.H_LIQUIDUS
 
     class Enthalpy(pde.PDEBase):
         def evolution_rate(self, state, t=0):
