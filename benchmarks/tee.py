@@ -1,7 +1,7 @@
 """The common problem of the benchmarks: a T of iron in sand, as plain arrays and as a case.
 
-200 x 200 mm, 1 mm cells; flange 120 x 24 mm, boss 40 x 80 mm on it; iron poured at 1350 °C, freezing
-from 1190 to 1140 °C with 220 kJ/kg; joint 1000 W/m2K; the outer wall at 20 °C.
+200 x 200 mm, 1 mm cells; flange 120 x 24 mm, boss 40 x 80 mm on it; iron poured at 1350 °C, frozen
+between 1190 and 1140 °C, 220 kJ/kg; joint 1000 W/m2K; the outer wall at 20 °C.
 """
 
 import numpy as np
