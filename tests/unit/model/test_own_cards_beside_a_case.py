@@ -98,7 +98,7 @@ def test_faults_of_case_and_card_come_together(build):
 
 def test_a_card_that_is_no_text(build, tmp_path):
     (tmp_path / "pit-sand.toml").write_bytes(b"\xff\xfe")
-    with pytest.raises(CaseError, match="pit-sand.toml:1:1: file: not a utf-8 text"):
+    with pytest.raises(CaseError, match=r"pit-sand.toml:1:1: file: not a utf-8 text"):
         build()
 
 
