@@ -242,7 +242,7 @@ def _heat_account(run: Run) -> list[Finding]:
             value=imbalance,
             limit=1e-6,
             margin=1e-6 - imbalance,
-            source="heat released = stored + lost",
+            source="heat released + added = stored + lost",
             grade="exact",
         )
     ]

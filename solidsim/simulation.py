@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from solidsim.conduction.columns import mold_effusivity
 from solidsim.conduction.probing import probe_weights
 from solidsim.conduction.solver import StepReport, advance
-from solidsim.conduction.state import Conduction, start_conduction, temperature_span
+from solidsim.conduction.state import ADDED, Conduction, start_conduction, temperature_span
 from solidsim.errors import SolverError
 from solidsim.materials import Material
 from solidsim.model import Model
@@ -53,7 +53,7 @@ class _Log:
     solid_fractions: list[NDArray[np.float32]] = field(default_factory=list)
     solid_share: float = 0.0
     steps: list[StepReport] = field(default_factory=list)
-    heat: list[Array] = field(default_factory=lambda: [np.zeros(4)])
+    heat: list[Array] = field(default_factory=lambda: [np.zeros(ADDED + 1)])
 
 
 def simulate(
@@ -86,9 +86,9 @@ def simulate(
         report = advance(state, latest)
         log.steps.append(report)
         log.heat.append(log.heat[-1] + report.heat)
-        metal, elsewhere, outside, _ = log.heat[-1]
+        metal, elsewhere, outside, _, added = log.heat[-1]
         watch_temperatures(state.time, state.temperature, bounds)
-        watch_energy(state.time, -metal, elsewhere, outside, content)
+        watch_energy(state.time, -metal, added, elsewhere, outside, content)
         reason = _stop_reason(state)
         if reason or _frame_is_due(state, log):
             _take_frame(state, log, store)
@@ -158,7 +158,7 @@ def _finished_run(
 ) -> Run:
     model = state.model
     times = np.array([0.0] + [step.start + step.length for step in log.steps])
-    metal, elsewhere, outside, faces = np.array(log.heat).T
+    metal, elsewhere, outside, faces, added = np.array(log.heat).T
     return Run(
         title=model.title,
         units=model.units,
@@ -170,7 +170,7 @@ def _finished_run(
             np.array(log.frame_times), np.array(log.temperatures), np.array(log.solid_fractions)
         ),
         probes=_probe_curves(model, log.steps, start_samples, weights),
-        account=EnergyAccount(times, -metal, elsewhere, outside, faces),
+        account=EnergyAccount(times, -metal, elsewhere, outside, faces, added),
         steps=StepHistory(
             times=times[:-1],
             lengths=np.array([step.length for step in log.steps]),

@@ -8,7 +8,12 @@ Cards are data files (``cards/NAME.toml``); each value carries its unit, range, 
 from solidsim.materials.building import build_material
 from solidsim.materials.card_files import card_text, library_names, read_card
 from solidsim.materials.interfaces import interface_between
-from solidsim.materials.library import card_material, library_material
+from solidsim.materials.library import (
+    card_material,
+    library_material,
+    own_card_path,
+    read_own_card,
+)
 from solidsim.materials.material import EnthalpyCurve, InterfaceConductance, Material, Property
 from solidsim.materials.ranges import at_range_end, ranged_keys
 from solidsim.materials.samples import CurveSamples, curve_samples
@@ -29,6 +34,8 @@ __all__ = [
     "interface_between",
     "library_material",
     "library_names",
+    "own_card_path",
     "ranged_keys",
     "read_card",
+    "read_own_card",
 ]

@@ -13,7 +13,12 @@ from solidsim.materials.enthalpy import enthalpy_curve
 from solidsim.materials.freezing_range import read_freezing_range
 from solidsim.materials.irons import Iron, iron_card
 from solidsim.materials.material import EnthalpyCurve, Kind, Material, Reaction, VolumeLaw
-from solidsim.materials.moisture import drying, heat_of_drying, moist_specific_heat
+from solidsim.materials.moisture import (
+    dried_curve,
+    drying,
+    heat_of_drying,
+    moist_specific_heat,
+)
 from solidsim.materials.property_table import PropertyTable
 from solidsim.materials.sands import Sand, permeability_from_afs, sand_card
 from solidsim.materials.solid_fraction import Stretch
@@ -82,12 +87,14 @@ def build_material(
         return None
     solidus = stretches[0].bottom if stretches else nan
     heat_density = float(density.at(solidus if stretches else ROOM, "below"))
+    curve = _curve(heat_density, specific_heat, conductivity, moisture, latent_heat, stretches)
     return Material(
         name=name,
         title=title,
         kind=kind,  # type: ignore[arg-type]
         density=heat_density,
-        curve=_curve(heat_density, specific_heat, conductivity, moisture, latent_heat, stretches),
+        curve=curve,
+        dried=dried_curve(curve, heat_density, specific_heat, moisture) if moisture else None,
         temperature_range=_span(specific_heat, conductivity),
         latent_heat=latent_heat,
         solidus=solidus,

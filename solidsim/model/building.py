@@ -59,6 +59,7 @@ def build_model(case: Case) -> Model:
     ]
     faces = [part_faces(part, n, materials, mold) for n, part in enumerate(description.part)]
     _check_stop(case, materials.found, report)
+    faults += materials.card_faults
     try:
         section = build_section(description, report, case.units)
     except SectionError:
@@ -101,7 +102,7 @@ def build_model(case: Case) -> Model:
             *depth_warnings(section, case.units),
             *_pour_warnings(description, found[metal]),
         ),
-        provenance=_provenance(case, found),
+        provenance=_provenance(case, found, materials.card_texts),
     )
 
 
@@ -193,13 +194,16 @@ def _as_typed(case: Case) -> str:
     return case.path.as_posix()
 
 
-def _provenance(case: Case, materials: tuple[Material, ...]) -> dict[str, Any]:
+def _provenance(
+    case: Case, materials: tuple[Material, ...], card_texts: Mapping[str, str]
+) -> dict[str, Any]:
     """What a results file says of its origin."""
-    text = "".join(case.texts.values())
+    text = "".join([*case.texts.values(), *card_texts.values()])
     return {
         "case_name": case.name,
         "case_file": _as_typed(case),
         "case_texts": dict(case.texts),
+        "card_texts": dict(card_texts),
         "case_hash": hashlib.sha256(text.encode()).hexdigest(),
         "resolved": resolved(case),
         "cards": {material.name: material.card for material in materials},

@@ -2,13 +2,14 @@
 
 import math
 from difflib import get_close_matches
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from solidsim.case import Case
 from solidsim.case.description import FaceCover, Interface, PartTable, TwoFaces
-from solidsim.errors import MaterialError
+from solidsim.errors import Fault, MaterialError
 from solidsim.materials import (
     InterfaceConductance,
     Material,
@@ -16,6 +17,8 @@ from solidsim.materials import (
     interface_between,
     library_material,
     library_names,
+    own_card_path,
+    read_own_card,
 )
 from solidsim.section.layout import METAL_ROLES
 
@@ -27,11 +30,17 @@ DEFAULT_MATERIALS = {
 
 
 class CaseMaterials:
-    """The materials of a case by name, numbered as they turn up."""
+    """The materials of a case by name, numbered as they turn up.
+
+    A table of the case goes before a card file beside it, and that before the library. The texts
+    of card files are kept in ``card_texts``, their faults in ``card_faults``.
+    """
 
     def __init__(self, case: Case, report: Any):
         self.case, self.report = case, report
         self.found: dict[str, Material] = {}
+        self.card_texts: dict[str, str] = {}
+        self.card_faults: list[Fault] = []
 
     def number(self, name: str, key: tuple[str | int, ...], role: str) -> int:
         """Number of a material; a fault and zero where there is none of this name."""
@@ -53,6 +62,8 @@ class CaseMaterials:
                 self.report(("material", name, *inner), given, allowed, write)
 
             return build_material(name, inline[name], standing="given", report=report)
+        if (path := self._own_card(name)) is not None:
+            return self._from_file(path)
         try:
             return library_material(name)
         except MaterialError:
@@ -61,10 +72,24 @@ class CaseMaterials:
             self.report(
                 key,
                 f'"{name}" is no material',
-                f"one of {', '.join(known)}, or a [material.{name}] table in this file",
+                f"one of {', '.join(known)}, a [material.{name}] table in this file, or a card "
+                f"{name}.toml beside it",
                 f'"{near[0]}"' if near else "",
             )
             return None
+
+    def _own_card(self, name: str) -> Path | None:
+        """The card file of this name beside the case, which is neither the case nor its base."""
+        path = self.case.path and own_card_path(self.case.path.parent, name)
+        return None if path is None or path.name in self.case.texts else path
+
+    def _from_file(self, path: Path) -> Material | None:
+        try:
+            material, self.card_texts[path.name] = read_own_card(path)
+        except MaterialError as error:
+            self.card_faults += [fault for fault in error.faults if fault not in self.card_faults]
+            return None
+        return material
 
 
 def part_material(

@@ -77,9 +77,9 @@ class ProbeCurve:
 class EnergyAccount:
     """Heat against time since the pour, shape (n,) [s] and [J].
 
-    ``released`` left the metal; it stands against ``stored`` (mold, cores, chills) plus ``lost``
-    (through the outer boundaries and open surfaces). ``through_faces`` is what of both left out of
-    the page.
+    ``released`` left the metal and ``added`` came from what burned; they stand against ``stored``
+    (mold, cores, chills, sleeves) plus ``lost`` (through the outer boundaries and open surfaces).
+    ``through_faces`` is what of both left out of the page.
     """
 
     times: Array
@@ -87,12 +87,14 @@ class EnergyAccount:
     stored: Array
     lost: Array
     through_faces: Array
+    added: Array
 
     @property
     def imbalance(self) -> float:
         """Largest gap of the account as a share of all heat released or taken up, [1]."""
-        gap = np.abs(self.released - self.stored - self.lost)
-        moved = np.max(np.abs(self.released) + np.abs(self.stored) + np.abs(self.lost)) / 2
+        gap = np.abs(self.released + self.added - self.stored - self.lost)
+        heats = (self.released, self.added, self.stored, self.lost)
+        moved = np.max(np.sum(np.abs(heats), axis=0)) / 2
         return float(np.max(gap) / moved) if moved > 0 else 0.0
 
 
