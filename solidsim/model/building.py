@@ -20,7 +20,8 @@ from solidsim.model.case_materials import (
     part_faces,
     part_material,
 )
-from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Probe, Stop
+from solidsim.model.gating import gating_system
+from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Pour, Probe, Stop
 from solidsim.section.building import build_section
 from solidsim.section.layout import METAL_ROLES, Section
 
@@ -97,6 +98,7 @@ def build_model(case: Case) -> Model:
         frames=description.output.frames,
         warnings=(*section.warnings, *_pour_warnings(description, found[metal])),
         provenance=_provenance(case, found),
+        pour=_pour(description),
     )
 
 
@@ -128,6 +130,15 @@ def _open_air(description: CaseDescription) -> Boundary:
     face = description.boundary.open
     emissivity = math.nan if face.emissivity is None else face.emissivity
     return Boundary("ambient", face.ambient, face.coefficient, emissivity)
+
+
+def _pour(description: CaseDescription) -> Pour:
+    time, gating = description.pour.time, description.gating
+    return Pour(
+        fill=description.fill,
+        time=math.nan if time is None else time,
+        gating=None if gating is None else gating_system(gating),
+    )
 
 
 def _stop(description: CaseDescription) -> Stop:

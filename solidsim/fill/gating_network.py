@@ -1,0 +1,252 @@
+"""Flow through a gating system at one moment: Bernoulli's equation along the way to each mouth.
+
+On the way to mouth i the head lost in all stretches, sum of (K + f L/D) Q|Q| / (2 g A^2), is the
+head of the basin over what stands against the metal at the mouth. The losses rise with the flow,
+so that the heads are the slopes of one convex function of the flows: Newton's method with
+shortened steps finds its only minimum.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import brentq
+
+from solidsim.fill.hydraulics import (
+    VISCOSITY,
+    contraction_loss,
+    friction_factor,
+    widening_loss,
+)
+from solidsim.model import GatingSystem, Sprue
+from solidsim.quantities import GRAVITY
+
+Array = NDArray[np.float64]
+
+MOST_ROUNDS = 60
+TOLERANCE = 1e-10  # of the head
+STATIONS = 17  # along the sprue, where its pressure is looked at
+EXIT_LOSS = 1.0  # velocity head that is left at a mouth
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """A gating system laid out for solving; element 0 is the sprue, then all stretches.
+
+    Parameters
+    ----------
+    system : GatingSystem
+    ways : ndarray of bool, shape (mouths, elements)
+        Whether the way to a mouth leads through an element.
+    area, loss, slender, diameter : ndarray, shape (elements,)
+        [m2]; fixed losses [1]; length over hydraulic diameter [1]; hydraulic diameter [m].
+    heights : ndarray, shape (mouths,), [m]
+    """
+
+    system: GatingSystem
+    ways: NDArray[np.bool_]
+    area: Array
+    loss: Array
+    slender: Array
+    diameter: Array
+    heights: Array
+
+
+@dataclass(frozen=True)
+class NetworkFlow:
+    """Flow at one moment, found by so many rounds to a residual [m] of head.
+
+    Parameters
+    ----------
+    flows : ndarray, shape (mouths,), [m3/s]
+        Negative where metal runs back.
+    through : ndarray, shape (elements,), [m3/s]
+    sprue_level : float, [m]
+        Height up to which the sprue is full: the basin's level unless it draws air.
+    full : bool
+        Whether the sprue is full.
+    iterations : int
+    residual : float, [m]
+    converged : bool
+    """
+
+    flows: Array
+    through: Array
+    sprue_level: float
+    full: bool
+    iterations: int
+    residual: float
+    converged: bool
+
+
+def lay_circuit(system: GatingSystem) -> Circuit:
+    """Lay out a gating system: ways to the mouths, and the losses between its stretches."""
+    count = len(system.stretches) + 1
+    parent = np.array([-1, *(own.parent + 1 for own in system.stretches)])
+    ways = np.zeros((len(system.mouths), count), bool)
+    for row, mouth in enumerate(system.mouths):
+        here = mouth.stretch + 1
+        while here >= 0:
+            ways[row, here] = True
+            here = parent[here]
+    area = np.array([system.sprue.foot_area, *(own.area for own in system.stretches)])
+    length = np.array([0.0, *(own.length for own in system.stretches)])
+    diameter = np.array([1.0, *(4.0 * own.area / own.perimeter for own in system.stretches)])
+    slender = length / diameter
+    diameter[0] = _diameter(system.sprue.foot_area)
+    slender[0] = _sprue_slenderness(system.sprue)
+    loss = np.array([_sprue_loss(system.sprue), *(own.loss for own in system.stretches)])
+    for own in range(count):
+        children = np.flatnonzero(parent == own)
+        if own and children.size == 0:
+            loss[own] += EXIT_LOSS
+        elif children.size:
+            loss[own] += widening_loss(area[own], float(area[children].sum()))
+        for child in children:
+            loss[child] += contraction_loss(area[own], area[child])
+    heights = np.array([mouth.y for mouth in system.mouths])
+    return Circuit(system, ways, area, loss, slender, diameter, heights)
+
+
+def _diameter(area: float) -> float:
+    return math.sqrt(4.0 * area / math.pi)
+
+
+def _sprue_areas(sprue: Sprue) -> tuple[Array, Array]:
+    """Heights from the top down, and areas there: the diameter tapers evenly."""
+    share = np.linspace(0.0, 1.0, STATIONS)
+    top, foot = _diameter(sprue.top_area), _diameter(sprue.foot_area)
+    diameter = top + share * (foot - top)
+    return sprue.top + share * (sprue.foot - sprue.top), 0.25 * math.pi * diameter**2
+
+
+def _sprue_slenderness(sprue: Sprue) -> float:
+    """Length over diameter that loses as much by friction as the taper, counted at the foot."""
+    height, area = _sprue_areas(sprue)
+    weight = (sprue.foot_area / area) ** 2 / np.sqrt(4.0 * area / math.pi)
+    return float(np.sum(0.5 * (weight[1:] + weight[:-1]) * -np.diff(height)))
+
+
+def _sprue_loss(sprue: Sprue) -> float:
+    """Entry and bend in velocity heads of the foot."""
+    return sprue.entry_loss * (sprue.foot_area / sprue.top_area) ** 2 + sprue.bend_loss
+
+
+def head_lost(circuit: Circuit, through: Array) -> Array:
+    """Head lost in each element at its flow [m3/s], shape (elements,), [m]."""
+    speed = np.abs(through) / circuit.area
+    reynolds = speed * circuit.diameter / VISCOSITY
+    friction = friction_factor(reynolds, circuit.system.roughness / circuit.diameter)
+    total = circuit.loss + np.where(circuit.slender > 0.0, friction * circuit.slender, 0.0)
+    return total * through * speed / (2.0 * GRAVITY * circuit.area)
+
+
+def solve_flow(
+    circuit: Circuit, basin_level: float, against: Array, supply: float = math.inf
+) -> NetworkFlow:
+    """Flow out of every mouth.
+
+    Parameters
+    ----------
+    circuit : Circuit
+    basin_level : float, [m]
+        Height of the metal in the basin.
+    against : ndarray, shape (mouths,), [m]
+        Height of the metal over each mouth; where it is below, the mouth pours free; endless
+        where a mouth is shut.
+    supply : float, [m3/s]
+        What there is at the most.
+
+    Notes
+    -----
+    The sprue takes no more than leaves its pressure above that of the air all the way down. Where
+    the channels would take more, it is full only up to the level that drives the rest.
+    """
+    most = min(supply, sprue_capacity(circuit.system.sprue, basin_level))
+    found = _solve(circuit, basin_level, against, None)
+    if found.flows.sum() <= most:
+        return found
+    low = circuit.system.sprue.foot
+
+    def excess(level: float) -> float:
+        return float(_solve(circuit, level, against, found.flows).flows.sum()) - most
+
+    if excess(low) >= 0.0:  # mouths lie below the foot and take all there is
+        fallen = _solve(circuit, low, against, found.flows)
+        scale = most / fallen.flows.sum()
+        return _with(fallen, fallen.flows * scale, fallen.through * scale, low)
+    level = brentq(excess, low, basin_level, xtol=1e-9)
+    partly = _solve(circuit, level, against, found.flows)
+    return _with(partly, partly.flows, partly.through, level)
+
+
+def _with(flow: NetworkFlow, flows: Array, through: Array, level: float) -> NetworkFlow:
+    return NetworkFlow(
+        flows, through, level, False, flow.iterations, flow.residual, flow.converged
+    )
+
+
+def sprue_capacity(sprue: Sprue, basin_level: float) -> float:
+    """Largest flow at which no place of the sprue is below the pressure of the air, [m3/s].
+
+    A sqrt(2 g (level - y) / (1 + K)) at its tightest height y; friction is left out.
+    """
+    height, area = _sprue_areas(sprue)
+    entry = sprue.entry_loss * (area / sprue.top_area) ** 2
+    fall = np.maximum(basin_level - height, 0.0)
+    return float(np.min(area * np.sqrt(2.0 * GRAVITY * fall / (1.0 + entry))))
+
+
+def _solve(circuit: Circuit, level: float, against: Array, start: Array | None) -> NetworkFlow:
+    """Newton's method; mouths that pour free do not suck."""
+    free = against <= circuit.heights
+    drive = level - np.maximum(against, circuit.heights)
+    open_ = (against < math.inf) & (~free | (drive > 0.0))
+    flows = np.zeros(drive.size)
+    if not open_.any():
+        return NetworkFlow(flows, flows @ circuit.ways, level, True, 0, 0.0, True)
+    flows[open_] = 0.1 * circuit.area[0] if start is None else start[open_]
+    iterations = 0
+    while True:
+        rounds, residual = _newton(circuit, drive, open_, flows)
+        iterations += rounds
+        sucking = open_ & free & (flows < 0.0)
+        if not sucking.any():
+            break
+        open_ &= ~sucking
+        flows[sucking] = 0.0
+    good = residual <= 1e2 * TOLERANCE * max(float(np.abs(drive[open_]).max(initial=0.0)), 1e-6)
+    return NetworkFlow(flows, flows @ circuit.ways, level, True, iterations, residual, good)
+
+
+def _newton(
+    circuit: Circuit, drive: Array, open_: NDArray[np.bool_], flows: Array
+) -> tuple[int, float]:
+    """Change the flows of the open mouths in place; rounds and largest residual [m]."""
+    ways = circuit.ways[open_].astype(float)
+    smallest = TOLERANCE * max(float(np.abs(drive[open_]).max(initial=0.0)), 1e-6)
+
+    def misses(trial: Array) -> Array:
+        return ways @ head_lost(circuit, trial @ ways) - drive[open_]
+
+    now = flows[open_]
+    miss = misses(now)
+    for rounds in range(MOST_ROUNDS):
+        worst = float(np.abs(miss).max(initial=0.0))
+        if worst <= smallest:
+            break
+        through = now @ ways
+        nudge = 1e-6 * np.maximum(np.abs(through), 1e-4 * circuit.area)
+        rise = head_lost(circuit, through + nudge) - head_lost(circuit, through - nudge)
+        slope = (ways * (rise / (2.0 * nudge))) @ ways.T
+        step, share = np.linalg.solve(slope, -miss), 1.0
+        while share > 1e-4:
+            trial = misses(now + share * step)
+            if np.linalg.norm(trial) < (1.0 - 0.1 * share) * np.linalg.norm(miss):
+                break
+            share *= 0.5
+        now = now + share * step
+        miss = misses(now)
+    flows[open_] = now
+    return rounds, float(np.abs(miss).max(initial=0.0))
