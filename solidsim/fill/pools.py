@@ -1,0 +1,186 @@
+"""Pools of quiet metal in a cavity: each has a surface that rises, spills and meets others."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.fill.runs import Runs
+
+Array = NDArray[np.float64]
+
+ROUNDING = 1e-12  # of a run's volume
+
+
+@dataclass
+class Pools:
+    """Metal in the runs of a cavity.
+
+    Parameters
+    ----------
+    runs : Runs
+    filled : ndarray, shape (nr,), [m3]
+    full, dead : ndarray of bool, shape (nr,)
+        Dead runs take no more metal.
+    room : ndarray, shape (nr,)
+        Number of the closed space that a run belongs to, -1 where its air can leave.
+    allowed : ndarray, [m3]
+        By closed space: what it takes until more of its air has gone.
+    met : list of (int, int, int, bool)
+        The run in which two surfaces met, a full run on either side, and whether both were of one
+        pool already.
+    """
+
+    runs: Runs
+    filled: Array
+    full: NDArray[np.bool_]
+    dead: NDArray[np.bool_]
+    room: NDArray[np.int64]
+    allowed: Array
+    met: list[tuple[int, int, int, bool]] = field(default_factory=list)
+    _root: list[int] = field(default_factory=list)
+    _edge: dict[int, dict[int, set[int]]] = field(default_factory=dict)
+
+    def pour(self, run: int, volume: float) -> tuple[float, list[int]]:
+        """Pour [m3] into a run; what found no place, and the runs that became full."""
+        completed: list[int] = []
+        while volume > 0.0:
+            targets = self.targets(run)
+            if not targets:
+                break
+            volume = self._raise(targets, volume, completed)
+        return max(volume, 0.0), completed
+
+    def targets(self, run: int) -> list[int]:
+        """Runs that metal poured into a run goes to now, all at one height."""
+        if not self.full[run]:
+            return [self._fall(run)] if self._takes(run) else []
+        edge = self._edge[self.find(run)]
+        for row in sorted(edge):
+            stale = {r for r in edge[row] if self.full[r] or self.dead[r]}
+            edge[row] -= stale
+            if not edge[row]:
+                del edge[row]
+                continue
+            ready = sorted(r for r in edge[row] if self._takes(r))
+            if ready:
+                fallen = {r: self._fall(r) for r in ready}
+                spilling = [low for r, low in fallen.items() if low != r]
+                return spilling[:1] or ready
+        return []
+
+    def level(self, run: int) -> float:
+        """Height of the metal over a run [m]: -inf while it is not full, inf if none can rise."""
+        if not self.full[run]:
+            return -math.inf if self._takes(run) else math.inf
+        targets = self.targets(run)
+        if not targets:
+            return math.inf
+        one, runs = targets[0], self.runs
+        spilled = runs.row[one] < runs.row[run]
+        return float(
+            runs.bottom[run]
+            if spilled
+            else runs.bottom[one] + runs.height[one] * self.filled[one] / runs.volume[one]
+        )
+
+    def surface(self, run: int) -> float:
+        """Area of the surface that rises when metal is poured into a run, [m2]."""
+        targets = self.targets(run)
+        return float(sum(self.runs.volume[r] / self.runs.height[r] for r in targets))
+
+    def space(self, run: int) -> float:
+        """What still goes into the runs that rise now, [m3]."""
+        targets = self.targets(run)
+        return float(sum(self.runs.volume[r] - self.filled[r] for r in targets))
+
+    def find(self, run: int) -> int:
+        """The pool of a full run."""
+        while self._root[run] != run:
+            self._root[run] = self._root[self._root[run]]
+            run = self._root[run]
+        return run
+
+    def edge_runs(self, of: Iterable[int] | None = None) -> list[int]:
+        """Runs next to a full one that are not full: of all pools, or of those of some runs."""
+        roots = set(self._edge) if of is None else {self.find(run) for run in of}
+        found = {r for root in roots for rows in self._edge[root].values() for r in rows}
+        return sorted(r for r in found if not (self.full[r] or self.dead[r]))
+
+    def _takes(self, run: int) -> bool:
+        closed = self.room[run]
+        return not self.dead[run] and (closed < 0 or self.allowed[closed] > 0.0)
+
+    def _fall(self, run: int) -> int:
+        """Lowest run that metal in a run falls to, the nearest below each time."""
+        x = self.runs.middle[run]
+        while True:
+            below = [r for r in self.runs.below[run] if not self.full[r] and self._takes(r)]
+            if not below:
+                return run
+            run = min(below, key=lambda r: abs(self.runs.middle[r] - x))
+
+    def _raise(self, targets: list[int], volume: float, completed: list[int]) -> float:
+        """Raise the lowest of some runs to the next one or to their top; the rest [m3]."""
+        volumes, filled = self.runs.volume[targets], self.filled[targets]
+        share = filled / volumes
+        lowest = share <= share.min() + ROUNDING
+        nearest = share[~lowest].min(initial=1.0)
+        wanted = float(((nearest - share[lowest]) * volumes[lowest]).sum())
+        rooms = {self.room[targets[n]] for n in np.flatnonzero(lowest)} - {-1}
+        given = min([volume, wanted, *(float(self.allowed[room]) for room in rooms)])
+        rise = given / float(volumes[lowest].sum())
+        for n in np.flatnonzero(lowest):
+            run, added = targets[n], rise * volumes[n]
+            self.filled[run] += added
+            if self.room[run] >= 0:
+                self.allowed[self.room[run]] -= added
+            if self.filled[run] >= volumes[n] * (1.0 - ROUNDING):
+                self._complete(run)
+                completed.append(run)
+        return volume - given if given < volume else 0.0
+
+    def _complete(self, run: int) -> None:
+        """Make a run full: part of all pools that it touches."""
+        runs = self.runs
+        self.filled[run] = runs.volume[run]
+        self.full[run] = True
+        self._root[run] = run
+        self._edge[run] = {}
+        neighbors = (*runs.below[run], *runs.above[run])
+        touched = [r for r in neighbors if self.full[r]]
+        for other in touched[1:]:
+            same = self.find(other) == self.find(touched[0])
+            self.met.append((run, touched[0], other, same))
+        for other in touched:
+            self._join(run, other)
+        edge = self._edge[self.find(run)]
+        for r in neighbors:
+            if not self.full[r]:
+                edge.setdefault(int(runs.row[r]), set()).add(r)
+
+    def _join(self, one: int, two: int) -> None:
+        one, two = self.find(one), self.find(two)
+        if one == two:
+            return
+        if len(self._edge[one]) < len(self._edge[two]):
+            one, two = two, one
+        self._root[two] = one
+        for row, found in self._edge.pop(two).items():
+            self._edge[one].setdefault(row, set()).update(found)
+
+
+def empty_pools(runs: Runs) -> Pools:
+    """A cavity with no metal in it yet, whose air can leave."""
+    flags = np.zeros(runs.count, bool)
+    return Pools(
+        runs=runs,
+        filled=np.zeros(runs.count),
+        full=flags,
+        dead=flags.copy(),
+        room=np.full(runs.count, -1),
+        allowed=np.zeros(0),
+        _root=list(range(runs.count)),
+    )

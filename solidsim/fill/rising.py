@@ -1,0 +1,286 @@
+"""Rising fill: quiet metal in a section, driven by its gating system or by a pouring time."""
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.fill.closed_air import Breathing, ShutIn, breathing, describe, shut_in_air
+from solidsim.fill.gating_network import Circuit, NetworkFlow, lay_circuit, solve_flow
+from solidsim.fill.pools import Pools, empty_pools
+from solidsim.fill.rising_kernels import spread
+from solidsim.fill.runs import find_runs
+from solidsim.model import Model
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+BATCHES = 100  # of the volume, in which cells get their metal
+ROW_SHARE = 0.5  # of the runs that rise: the longest step of the hydraulics
+LONGEST_POUR = 3600.0  # s
+TRICKLE = 1e-6  # of the first flow: nothing comes any more
+
+
+@dataclass(frozen=True)
+class Moment:
+    """The gating at one time [s].
+
+    Parameters
+    ----------
+    flows : ndarray, shape (mouths,), [m3/s]
+        Of the real casting.
+    basin_level, sprue_level : float, [m]
+    full : bool
+        Whether the sprue is.
+    solved : bool
+        Whether the flow in the gating was found.
+    poured : float, [m3]
+        In the section so far.
+    """
+
+    time: float
+    flows: Array
+    basin_level: float
+    sprue_level: float
+    full: bool
+    solved: bool
+    poured: float
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Cells that got their metal in a step, flat, and how much of it fell to them freely, [1]."""
+
+    cells: NDArray[np.int64]
+    free_share: Array
+    flow: NetworkFlow | None
+
+
+@dataclass
+class Filling:
+    """State of a rising fill; made by ``start_filling``.
+
+    Parameters
+    ----------
+    mouth_cells, mouth_runs : ndarray of int64, shape (mouths,)
+        Flat cell, and run, that each mouth opens into.
+    scale : float
+        Metal of the section for one part of that of the real casting.
+    steady_flow : float, [m3/s]
+        Into the section where there is no gating; NaN with it.
+    fill_time : ndarray, shape (ny, nx), [s]
+    """
+
+    model: Model
+    pools: Pools
+    breath: Breathing
+    circuit: Circuit | None
+    mouth_cells: NDArray[np.int64]
+    mouth_runs: NDArray[np.int64]
+    scale: float
+    steady_flow: float
+    fill_time: Array
+    basin_level: float
+    time: float = 0.0
+    poured: float = 0.0
+    over: bool = False
+    history: list[Moment] = field(default_factory=list)
+    shut_in: list[ShutIn] = field(default_factory=list)
+    met: list[tuple[float, int, int, int]] = field(default_factory=list)
+    _free: Array = field(default_factory=lambda: np.zeros(0))
+    _fed: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, np.int64))
+    _flow: NetworkFlow | None = None
+
+    @property
+    def volume(self) -> float:
+        """All that the section holds, [m3]."""
+        return float(self.pools.runs.volume.sum())
+
+    def next_duration(self) -> float:
+        """Time in which the next batch of cells gets its metal, [s]."""
+        flow = float(self._flows().clip(0.0).sum()) * self.scale
+        return self.volume / BATCHES / max(flow, 1e-3 * self.volume)
+
+    def advance(self, duration: float, solid_fraction: Array) -> Batch:
+        """Let metal rise for a time [s]; solid fraction (ny, nx) [1] of what stands in the mold."""
+        self._close_frozen(solid_fraction)
+        self._close_air(duration)
+        done: list[int] = []
+        left = duration
+        while left > 1e-12 * duration and not self.over:
+            left -= self._step(left, done)
+        cells = np.flatnonzero(np.isin(self.pools.runs.number, done))
+        run = self.pools.runs.number.flat[cells]
+        return Batch(cells, self._free[run] / self.pools.runs.volume[run], self._flow)
+
+    def _step(self, longest: float, done: list[int]) -> float:
+        """One step of the hydraulics by the midpoint rule; its length [s]."""
+        pools = self.pools
+        levels = np.array([pools.level(int(run)) for run in self.mouth_runs])
+        flows = self._flows(levels)
+        entering = np.maximum(flows, 0.0) * self.scale
+        space = sum(pools.space(int(run)) for run in set(self.mouth_runs[entering > 0.0]))
+        if entering.sum() <= TRICKLE * self._first_flow() or self.time > LONGEST_POUR:
+            self.over = True
+            return longest
+        length = min(longest, max(ROW_SHARE * space, 1e-9 * self.volume) / entering.sum())
+        flows = self._flows(self._risen(levels, entering, 0.5 * length))
+        self._note(flows)
+        self._pour(np.maximum(flows, 0.0) * self.scale * length, length, done)
+        self.time += length
+        self._lower_basin(float(flows.sum()), length)
+        return length
+
+    def _risen(self, levels: Array, entering: Array, duration: float) -> Array:
+        """Levels after a part of a step."""
+        risen = levels.copy()
+        for n, run in enumerate(self.mouth_runs):
+            surface = self.pools.surface(int(run))
+            if np.isfinite(levels[n]) and surface > 0.0:
+                same = self.mouth_runs == run
+                risen[n] += entering[same].sum() * duration / surface
+        return risen
+
+    def _pour(self, volumes: Array, length: float, done: list[int]) -> None:
+        pools = self.pools
+        for n, run in enumerate(self.mouth_runs):
+            free = not pools.full[run]
+            before = pools.filled.copy()
+            refused, completed = pools.pour(int(run), float(volumes[n]))
+            self.poured += volumes[n] - refused
+            changed = pools.filled > before
+            if free:
+                self._free += pools.filled - before
+            now = self.time + length
+            self.fill_time[np.isin(pools.runs.number, completed)] = now
+            self._note_meetings(now)
+            self._fed[changed] = n
+            done += completed
+
+    def _note_meetings(self, now: float) -> None:
+        """Surfaces meet behind an obstacle, or where they come from different mouths."""
+        for run, one, two, same in self.pools.met:
+            if same or self._fed[one] != self._fed[two]:
+                self.met.append((now, run, one, two))
+        self.pools.met.clear()
+
+    def _flows(self, levels: Array | None = None) -> Array:
+        """Flow out of each mouth [m3/s], by the gating or by the pouring time."""
+        if levels is None:
+            levels = np.array([self.pools.level(int(run)) for run in self.mouth_runs])
+        if self.circuit is None:
+            able = np.isfinite(levels) | (levels < 0.0)
+            return np.where(able, self.steady_flow / max(able.sum(), 1), 0.0)
+        basin = self.circuit.system.basin
+        left = (self.basin_level - self.circuit.system.sprue.top) * basin.area
+        supply = basin.rate if left <= 1e-9 * basin.area else math.inf
+        self._flow = solve_flow(self.circuit, self.basin_level, levels, supply)
+        return self._flow.flows
+
+    def _first_flow(self) -> float:
+        first = self.history[0].flows.clip(0.0).sum() * self.scale if self.history else 0.0
+        return max(float(first), 1e-9 * self.volume)
+
+    def _lower_basin(self, flow: float, length: float) -> None:
+        """The basin falls where less comes from the ladle than the sprue takes."""
+        if self.circuit is None:
+            return
+        system = self.circuit.system
+        rise = (system.basin.rate - flow) * length / system.basin.area
+        top = system.sprue.top
+        self.basin_level = min(max(self.basin_level + rise, top), top + system.basin.depth)
+
+    def _note(self, flows: Array) -> None:
+        level = self._flow.sprue_level if self._flow else math.nan
+        full = self._flow.full if self._flow else True
+        solved = self._flow.converged if self._flow else True
+        self.history.append(
+            Moment(self.time, flows.copy(), self.basin_level, level, full, solved, self.poured)
+        )
+
+    def _close_frozen(self, solid_fraction: Array) -> None:
+        """Runs that no liquid metal reaches any more take nothing; a frozen mouth is shut."""
+        pools, stop = self.pools, self.model.materials[self.model.metal].coherency
+        if math.isnan(stop):
+            return
+        filled = np.isfinite(self.fill_time)
+        liquid = filled & ~(solid_fraction >= stop)
+        drowned = pools.full[self.mouth_runs]
+        frozen = drowned & ~liquid.flat[self.mouth_cells]
+        pools.dead[self.mouth_runs[frozen]] = True
+        if not drowned.all() or not drowned.any():
+            return
+        reach = np.full(filled.size, -1)
+        mouths = np.where(frozen, -1, self.mouth_cells)
+        spread(liquid.ravel(), mouths, filled.shape[1], reach, np.zeros(filled.size, np.int64))
+        wet = np.pad((reach >= 0).reshape(filled.shape), 1)
+        near = wet[1:-1, :-2] | wet[1:-1, 2:] | wet[:-2, 1:-1] | wet[2:, 1:-1]
+        edge = np.array(pools.edge_runs(self.mouth_runs), np.int64)
+        wetted = pools.runs.any(near & self.model.section.metal)
+        pools.dead[edge[~wetted[edge]]] = True
+        if frozen.all():
+            self.over = True
+
+    def _close_air(self, duration: float) -> None:
+        pools = self.pools
+        closed = shut_in_air(pools, self.breath, self._pressing(), duration)
+        for runs in closed:
+            known = any(runs <= found.runs for found in self.shut_in)
+            if not known and self.time > 0.0:
+                self.shut_in.append(describe(pools.runs, pools, runs, self.time))
+
+    def _pressing(self) -> float:
+        """Highest level of metal that presses on shut-in air, [m]."""
+        pools = self.pools
+        full = pools.full & (pools.runs.volume > 0.0)
+        if not full.any():
+            return -math.inf
+        highest = float((pools.runs.bottom + pools.runs.height)[full].max())
+        open_runs = [r for r in pools.edge_runs() if pools.room[r] < 0]
+        if not open_runs and self._flow is not None:
+            return self._flow.sprue_level
+        return highest
+
+
+def start_filling(model: Model) -> Filling:
+    """A cavity with its gating, before the first metal comes."""
+    section = model.section
+    runs = find_runs(section.metal, section.grid, section.volumes)
+    gating = model.pour.gating
+    if gating is None:
+        cells = _lowest_mouths(model)
+    else:
+        cells = np.array([_mouth_cell(model, m.part, m.x, m.y) for m in gating.mouths])
+    volume = float(runs.volume.sum())
+    density = model.materials[model.metal].density
+    known = gating is not None and not math.isnan(gating.weight)
+    filling = Filling(
+        model=model,
+        pools=empty_pools(runs),
+        breath=breathing(model, runs),
+        circuit=None if gating is None else lay_circuit(gating),
+        mouth_cells=cells,
+        mouth_runs=runs.number.flat[cells],
+        scale=volume * density / gating.weight if known and gating else 1.0,
+        steady_flow=volume / model.pour.time if gating is None else math.nan,
+        fill_time=np.full(section.grid.shape, math.nan),
+        basin_level=gating.sprue.top + gating.basin.depth if gating else math.nan,
+    )
+    filling._free, filling._fed = np.zeros(runs.count), np.full(runs.count, -1)
+    return filling
+
+
+def _mouth_cell(model: Model, part: str, x: float, y: float) -> int:
+    """Cell of a part nearest to a place, flat."""
+    grid, cells = model.section.grid, np.flatnonzero(model.section.part_cells(part))
+    j, i = np.divmod(cells, grid.x_centers.size)
+    return int(cells[np.argmin((grid.x_centers[i] - x) ** 2 + (grid.y_centers[j] - y) ** 2)])
+
+
+def _lowest_mouths(model: Model) -> NDArray[np.int64]:
+    """Where metal comes in without gating: the lowest cell of each ingate, else of all metal."""
+    section = model.section
+    names = [part.name for part in section.parts if part.role == "ingate"]
+    fields = [section.part_cells(name) for name in names] or [section.metal]
+    return np.array([int(np.flatnonzero(cells)[0]) for cells in fields if cells.any()])
