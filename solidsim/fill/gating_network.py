@@ -143,7 +143,11 @@ def head_lost(circuit: Circuit, through: Array) -> Array:
 
 
 def solve_flow(
-    circuit: Circuit, basin_level: float, against: Array, supply: float = math.inf
+    circuit: Circuit,
+    basin_level: float,
+    against: Array,
+    supply: float = math.inf,
+    start: Array | None = None,
 ) -> NetworkFlow:
     """Flow out of every mouth.
 
@@ -157,6 +161,8 @@ def solve_flow(
         where a mouth is shut.
     supply : float, [m3/s]
         What there is at the most.
+    start : ndarray, shape (mouths,), [m3/s], optional
+        Flow to start from.
 
     Notes
     -----
@@ -164,7 +170,7 @@ def solve_flow(
     the channels would take more, it is full only up to the level that drives the rest.
     """
     most = min(supply, sprue_capacity(circuit.system.sprue, basin_level))
-    found = _solve(circuit, basin_level, against, None)
+    found = _solve(circuit, basin_level, against, start)
     if found.flows.sum() <= most:
         return found
     low = circuit.system.sprue.foot
@@ -206,7 +212,7 @@ def _solve(circuit: Circuit, level: float, against: Array, start: Array | None) 
     flows = np.zeros(drive.size)
     if not open_.any():
         return NetworkFlow(flows, flows @ circuit.ways, level, True, 0, 0.0, True)
-    flows[open_] = 0.1 * circuit.area[0] if start is None else start[open_]
+    flows[open_] = 0.1 * circuit.area[0] / len(flows) if start is None else start[open_]
     iterations = 0
     while True:
         rounds, residual = _newton(circuit, drive, open_, flows)

@@ -91,10 +91,9 @@ class Pools:
         targets = self.targets(run)
         return float(sum(self.runs.volume[r] / self.runs.height[r] for r in targets))
 
-    def space(self, run: int) -> float:
-        """What still goes into the runs that rise now, [m3]."""
-        targets = self.targets(run)
-        return float(sum(self.runs.volume[r] - self.filled[r] for r in targets))
+    def layer(self, run: int) -> float:
+        """Volume of the runs that rise when metal is poured into a run, [m3]."""
+        return float(sum(self.runs.volume[r] for r in self.targets(run)))
 
     def find(self, run: int) -> int:
         """The pool of a full run."""
@@ -110,8 +109,8 @@ class Pools:
         return sorted(r for r in found if not (self.full[r] or self.dead[r]))
 
     def _takes(self, run: int) -> bool:
-        closed = self.room[run]
-        return not self.dead[run] and (closed < 0 or self.allowed[closed] > 0.0)
+        closed, least = self.room[run], ROUNDING * self.runs.volume[run]
+        return not self.dead[run] and (closed < 0 or self.allowed[closed] > least)
 
     def _fall(self, run: int) -> int:
         """Lowest run that metal in a run falls to, the nearest below each time."""

@@ -16,9 +16,10 @@ from solidsim.model import Model
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-BATCHES = 100  # of the volume, in which cells get their metal
+BATCHES = 60  # of the volume, in which cells get their metal
 ROW_SHARE = 0.5  # of the runs that rise: the longest step of the hydraulics
 LONGEST_POUR = 3600.0  # s
+STEP_SHARE = 1.0 / 400.0  # of the volume: the shortest step worth taking
 TRICKLE = 1e-6  # of the first flow: nothing comes any more
 
 
@@ -99,7 +100,7 @@ class Filling:
 
     def next_duration(self) -> float:
         """Time in which the next batch of cells gets its metal, [s]."""
-        flow = float(self._flows().clip(0.0).sum()) * self.scale
+        flow = float(self._last_flows().clip(0.0).sum()) * self.scale
         return self.volume / BATCHES / max(flow, 1e-3 * self.volume)
 
     def advance(self, duration: float, solid_fraction: Array) -> Batch:
@@ -118,16 +119,16 @@ class Filling:
         """One step of the hydraulics by the midpoint rule; its length [s]."""
         pools = self.pools
         levels = np.array([pools.level(int(run)) for run in self.mouth_runs])
-        flows = self._flows(levels)
-        entering = np.maximum(flows, 0.0) * self.scale
-        space = sum(pools.space(int(run)) for run in set(self.mouth_runs[entering > 0.0]))
-        if entering.sum() <= TRICKLE * self._first_flow() or self.time > LONGEST_POUR:
+        entering = np.where(levels < math.inf, self._last_flows().clip(0.0), 0.0) * self.scale
+        rising = sum(pools.layer(int(run)) for run in set(self.mouth_runs[entering > 0.0]))
+        largest = max(ROW_SHARE * rising, STEP_SHARE * self.volume)
+        length = min(longest, largest / max(entering.sum(), 1e-3 * self.volume))
+        flows = self._flows(self._risen(levels, entering, 0.5 * length))
+        if flows.sum() * self.scale <= TRICKLE * self._first_flow() or self.time > LONGEST_POUR:
             self.over = True
             return longest
-        length = min(longest, max(ROW_SHARE * space, 1e-9 * self.volume) / entering.sum())
-        flows = self._flows(self._risen(levels, entering, 0.5 * length))
         self._note(flows)
-        self._pour(np.maximum(flows, 0.0) * self.scale * length, length, done)
+        length *= self._pour(np.maximum(flows, 0.0) * self.scale * length, length, done)
         self.time += length
         self._lower_basin(float(flows.sum()), length)
         return length
@@ -142,21 +143,27 @@ class Filling:
                 risen[n] += entering[same].sum() * duration / surface
         return risen
 
-    def _pour(self, volumes: Array, length: float, done: list[int]) -> None:
-        pools = self.pools
+    def _pour(self, volumes: Array, length: float, done: list[int]) -> float:
+        """Pour volumes [m3] into the mouths; the share of the time after which all is full."""
+        pools, taken, share = self.pools, 0.0, 1.0
         for n, run in enumerate(self.mouth_runs):
             free = not pools.full[run]
             before = pools.filled.copy()
             refused, completed = pools.pour(int(run), float(volumes[n]))
-            self.poured += volumes[n] - refused
+            taken += volumes[n] - refused
             changed = pools.filled > before
             if free:
                 self._free += pools.filled - before
-            now = self.time + length
+            if refused > 0.0 and pools.full.all():
+                share = taken / volumes.sum()
+            now = self.time + share * length
             self.fill_time[np.isin(pools.runs.number, completed)] = now
             self._note_meetings(now)
             self._fed[changed] = n
             done += completed
+        self.poured += taken
+        self.over = bool(pools.full.all())
+        return share
 
     def _note_meetings(self, now: float) -> None:
         """Surfaces meet behind an obstacle, or where they come from different mouths."""
@@ -165,17 +172,22 @@ class Filling:
                 self.met.append((now, run, one, two))
         self.pools.met.clear()
 
-    def _flows(self, levels: Array | None = None) -> Array:
+    def _last_flows(self) -> Array:
+        """Flow out of each mouth as it was last, at the start that into an empty mold, [m3/s]."""
+        if self.history:
+            return self.history[-1].flows
+        return self._flows(np.full(self.mouth_runs.size, -math.inf))
+
+    def _flows(self, levels: Array) -> Array:
         """Flow out of each mouth [m3/s], by the gating or by the pouring time."""
-        if levels is None:
-            levels = np.array([self.pools.level(int(run)) for run in self.mouth_runs])
         if self.circuit is None:
             able = np.isfinite(levels) | (levels < 0.0)
             return np.where(able, self.steady_flow / max(able.sum(), 1), 0.0)
         basin = self.circuit.system.basin
         left = (self.basin_level - self.circuit.system.sprue.top) * basin.area
         supply = basin.rate if left <= 1e-9 * basin.area else math.inf
-        self._flow = solve_flow(self.circuit, self.basin_level, levels, supply)
+        start = self._flow.flows if self._flow else None
+        self._flow = solve_flow(self.circuit, self.basin_level, levels, supply, start)
         return self._flow.flows
 
     def _first_flow(self) -> float:
@@ -187,6 +199,8 @@ class Filling:
         if self.circuit is None:
             return
         system = self.circuit.system
+        if math.isinf(system.basin.rate):
+            return
         rise = (system.basin.rate - flow) * length / system.basin.area
         top = system.sprue.top
         self.basin_level = min(max(self.basin_level + rise, top), top + system.basin.depth)

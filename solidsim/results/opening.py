@@ -18,6 +18,7 @@ from solidsim.results.run import (
     ProbeCurve,
     Run,
     StepHistory,
+    fill_record,
 )
 from solidsim.results.unfinished import closed_copy
 from solidsim.section.grid import Grid
@@ -92,6 +93,7 @@ def _read_run(file: h5py.File) -> Run:
         warnings=tuple(outcome.get("warnings", ())),
         provenance=head["provenance"] | outcome.get("provenance", {}),
         findings=tuple(_with_place(finding) for finding in outcome.get("findings", ())),
+        fill=fill_record(outcome["fill"]) if outcome.get("fill") else None,
     )
 
 
