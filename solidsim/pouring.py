@@ -9,11 +9,13 @@ from numpy.typing import NDArray
 from solidsim.conduction.empty_cells import Cavity, empty_cavity, metal_heat, receive_metal
 from solidsim.conduction.solver import Conduction
 from solidsim.fill.carrying import carry_heat, entering_enthalpy
+from solidsim.fill.record import FillRecord, Place
 from solidsim.fill.rising import Batch, Filling, start_filling
-from solidsim.results.run import FillRecord, Place
+from solidsim.model import Model
 
 Array = NDArray[np.float64]
 
+ROUGHER = 3.0  # times the tolerance of a step while metal still comes
 COMMON_CONDUCTANCE = 1000.0  # W/m2K between metal and sand, where the joint is perfect
 
 
@@ -50,6 +52,7 @@ def start_pouring(state: Conduction, effusivity: float) -> Pouring:
     """
     model = state.model
     filling, cavity = start_filling(model), empty_cavity(state)
+    state.tolerance *= ROUGHER
     joint = model.interfaces.get((min(model.metal, model.mold), max(model.metal, model.mold)))
     curve = model.materials[model.metal].curve
     return Pouring(
@@ -80,8 +83,10 @@ def let_in(state: Conduction, pouring: Pouring) -> None:
     receive_metal(state, cavity, batch.cells, enthalpy)
     _note_front(state, pouring, batch)
     pouring.meetings += [_meeting(state, filling, *met[:2]) for met in filling.met[known:]]
-    filling.over |= bool(cavity.full[state.model.section.metal].all())
-    pouring.due = filling.time + filling.next_duration() if not filling.over else math.inf
+    pouring.due = filling.time + filling.next_duration()
+    if filling.over:
+        pouring.due = math.inf
+        state.tolerance /= ROUGHER
 
 
 def _note_front(state: Conduction, pouring: Pouring, batch: Batch) -> None:
@@ -119,7 +124,7 @@ def _meeting(state: Conduction, filling: Filling, time: float, run: int) -> Plac
     )
 
 
-def fill_record(state: Conduction, pouring: Pouring, released: float) -> FillRecord:
+def record_fill(state: Conduction, pouring: Pouring, released: float) -> FillRecord:
     """What is kept of a fill; ``released`` [J] has left the metal by conduction."""
     filling, model = pouring.filling, state.model
     gating, history = model.pour.gating, filling.history
@@ -155,7 +160,7 @@ def fill_record(state: Conduction, pouring: Pouring, released: float) -> FillRec
     )  # fmt: skip
 
 
-def _part_at(model, cell: int) -> str:
+def _part_at(model: Model, cell: int) -> str:
     section = model.section
     return section.parts[int(section.part_index.flat[cell]) - 1].name
 
@@ -176,11 +181,7 @@ def _trap_velocity(filling: Filling) -> float:
     """The fastest flow in a dirt trap, [m/s]."""
     if filling.circuit is None:
         return math.nan
-    traps = [
-        n + 1
-        for n, own in enumerate(filling.circuit.system.stretches)
-        if own.kind == "trap"
-    ]
+    traps = [n + 1 for n, own in enumerate(filling.circuit.system.stretches) if own.kind == "trap"]
     flows = np.array([moment.flows for moment in filling.history]) @ filling.circuit.ways
     speeds = flows[:, traps] / filling.circuit.area[traps]
     return float(speeds.max()) if traps else math.nan

@@ -19,7 +19,7 @@ from solidsim.conduction.solver import (
 from solidsim.errors import SolverError
 from solidsim.materials import Material
 from solidsim.model import Model
-from solidsim.pouring import Pouring, fill_record, let_in, start_pouring
+from solidsim.pouring import Pouring, let_in, record_fill, start_pouring
 from solidsim.quantities import ZERO_CELSIUS
 from solidsim.results.run import (
     AlloyFacts,
@@ -207,7 +207,7 @@ def _finished_run(
         finished=True,
         warnings=(*model.warnings, *_range_warnings(model, log)),
         provenance={**model.provenance, "cell_updates": state.cell_updates},
-        fill=fill_record(state, pouring, -float(metal[-1])) if pouring else None,
+        fill=record_fill(state, pouring, -float(metal[-1])) if pouring else None,
     )
 
 

@@ -83,4 +83,3 @@ def _falling_enthalpy(batch: Batch, entering: Array) -> float:
     flows = np.ones(entering.size) if batch.flow is None else np.maximum(batch.flow.flows, 0.0)
     total = float(flows.sum())
     return float((flows * entering).sum() / total) if total > 0.0 else float(entering.mean())
-

@@ -105,7 +105,7 @@ def shut_in_air(
     is_open[label[breath.openings[empty]]] = True
     head = np.maximum(level - lowest, 0.0)
     rate = np.bincount(label, breath.per_head[empty], count) * head
-    pools.allowed = rate * duration
+    pools.allowed = np.asarray(rate * duration, float)
     numbers = np.flatnonzero(empty)
     pools.room[numbers] = np.where(is_open[label], -1, label)
     return [frozenset(numbers[label == n].tolist()) for n in np.flatnonzero(~is_open)]

@@ -188,9 +188,7 @@ def solve_flow(
 
 
 def _with(flow: NetworkFlow, flows: Array, through: Array, level: float) -> NetworkFlow:
-    return NetworkFlow(
-        flows, through, level, False, flow.iterations, flow.residual, flow.converged
-    )
+    return NetworkFlow(flows, through, level, False, flow.iterations, flow.residual, flow.converged)
 
 
 def sprue_capacity(sprue: Sprue, basin_level: float) -> float:
@@ -238,7 +236,8 @@ def _newton(
 
     now = flows[open_]
     miss = misses(now)
-    for rounds in range(MOST_ROUNDS):
+    rounds = 0
+    while rounds < MOST_ROUNDS:
         worst = float(np.abs(miss).max(initial=0.0))
         if worst <= smallest:
             break
@@ -254,5 +253,6 @@ def _newton(
             share *= 0.5
         now = now + share * step
         miss = misses(now)
+        rounds += 1
     flows[open_] = now
     return rounds, float(np.abs(miss).max(initial=0.0))

@@ -28,9 +28,9 @@ class Pools:
         Number of the closed space that a run belongs to, -1 where its air can leave.
     allowed : ndarray, [m3]
         By closed space: what it takes until more of its air has gone.
-    met : list of (int, int, int, bool)
-        The run in which two surfaces met, a full run on either side, and whether both were of one
-        pool already.
+    met : list of (int, int, int)
+        The run in which two surfaces met: around an obstacle, or from different mouths;
+        and a full run on either side.
     """
 
     runs: Runs
@@ -39,12 +39,15 @@ class Pools:
     dead: NDArray[np.bool_]
     room: NDArray[np.int64]
     allowed: Array
-    met: list[tuple[int, int, int, bool]] = field(default_factory=list)
+    met: list[tuple[int, int, int]] = field(default_factory=list)
     _root: list[int] = field(default_factory=list)
     _edge: dict[int, dict[int, set[int]]] = field(default_factory=dict)
+    _mouths: dict[int, set[int]] = field(default_factory=dict)
+    _mouth: int = 0
 
-    def pour(self, run: int, volume: float) -> tuple[float, list[int]]:
+    def pour(self, run: int, volume: float, mouth: int = 0) -> tuple[float, list[int]]:
         """Pour [m3] into a run; what found no place, and the runs that became full."""
+        self._mouth = mouth
         completed: list[int] = []
         while volume > 0.0:
             targets = self.targets(run)
@@ -148,11 +151,13 @@ class Pools:
         self.full[run] = True
         self._root[run] = run
         self._edge[run] = {}
+        self._mouths[run] = {self._mouth}
         neighbors = (*runs.below[run], *runs.above[run])
         touched = [r for r in neighbors if self.full[r]]
         for other in touched[1:]:
-            same = self.find(other) == self.find(touched[0])
-            self.met.append((run, touched[0], other, same))
+            one, two = self.find(touched[0]), self.find(other)
+            if one == two or self._mouths[one] != self._mouths[two]:
+                self.met.append((run, touched[0], other))
         for other in touched:
             self._join(run, other)
         edge = self._edge[self.find(run)]
@@ -167,6 +172,7 @@ class Pools:
         if len(self._edge[one]) < len(self._edge[two]):
             one, two = two, one
         self._root[two] = one
+        self._mouths[one] |= self._mouths.pop(two)
         for row, found in self._edge.pop(two).items():
             self._edge[one].setdefault(row, set()).update(found)
 

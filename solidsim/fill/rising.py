@@ -90,7 +90,6 @@ class Filling:
     shut_in: list[ShutIn] = field(default_factory=list)
     met: list[tuple[float, int, int, int]] = field(default_factory=list)
     _free: Array = field(default_factory=lambda: np.zeros(0))
-    _fed: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, np.int64))
     _flow: NetworkFlow | None = None
 
     @property
@@ -149,28 +148,20 @@ class Filling:
         for n, run in enumerate(self.mouth_runs):
             free = not pools.full[run]
             before = pools.filled.copy()
-            refused, completed = pools.pour(int(run), float(volumes[n]))
+            refused, completed = pools.pour(int(run), float(volumes[n]), n)
             taken += volumes[n] - refused
-            changed = pools.filled > before
             if free:
                 self._free += pools.filled - before
             if refused > 0.0 and pools.full.all():
                 share = taken / volumes.sum()
             now = self.time + share * length
             self.fill_time[np.isin(pools.runs.number, completed)] = now
-            self._note_meetings(now)
-            self._fed[changed] = n
+            self.met += [(now, *place) for place in pools.met]
+            pools.met.clear()
             done += completed
         self.poured += taken
         self.over = bool(pools.full.all())
         return share
-
-    def _note_meetings(self, now: float) -> None:
-        """Surfaces meet behind an obstacle, or where they come from different mouths."""
-        for run, one, two, same in self.pools.met:
-            if same or self._fed[one] != self._fed[two]:
-                self.met.append((now, run, one, two))
-        self.pools.met.clear()
 
     def _last_flows(self) -> Array:
         """Flow out of each mouth as it was last, at the start that into an empty mold, [m3/s]."""
@@ -281,7 +272,7 @@ def start_filling(model: Model) -> Filling:
         fill_time=np.full(section.grid.shape, math.nan),
         basin_level=gating.sprue.top + gating.basin.depth if gating else math.nan,
     )
-    filling._free, filling._fed = np.zeros(runs.count), np.full(runs.count, -1)
+    filling._free = np.zeros(runs.count)
     return filling
 
 

@@ -4,7 +4,6 @@ Cells in reading order, flat; nx wide. h volumetric enthalpy [J/m3], V volume [m
 passes through a cell in a step [m3], d number of cells from the nearest mouth.
 """
 
-import numpy as np
 from numba import njit
 
 

@@ -49,7 +49,7 @@ class Runs:
     def sums(self, values: Array) -> Array:
         """Sum of a cell field (ny, nx) over each run, shape (nr,)."""
         inside = self.number >= 0
-        return np.bincount(self.number[inside], values[inside], self.count)
+        return np.bincount(self.number[inside], values[inside], self.count).astype(float)
 
     def any(self, cells: Mask) -> Mask:
         """Whether any cell of each run is among these (ny, nx), shape (nr,)."""
@@ -85,7 +85,7 @@ def find_runs(cavity: Mask, grid: Grid, volumes: Array) -> Runs:
         middle=np.bincount(inside, grid.x_centers[i], count) / cells,
         bottom=grid.y_edges[row],
         height=grid.dy[row],
-        volume=np.bincount(inside, volumes[cavity], count),
+        volume=np.bincount(inside, volumes[cavity], count).astype(float),
         above=tuple(map(tuple, above)),
         below=tuple(map(tuple, below)),
     )

@@ -8,6 +8,7 @@ import h5py
 import numpy as np
 
 from solidsim.errors import ResultsError
+from solidsim.fill.record import fill_record
 from solidsim.results import layout
 from solidsim.results.layout import part_path
 from solidsim.results.run import (
@@ -18,7 +19,6 @@ from solidsim.results.run import (
     ProbeCurve,
     Run,
     StepHistory,
-    fill_record,
 )
 from solidsim.results.unfinished import closed_copy
 from solidsim.section.grid import Grid

@@ -99,7 +99,9 @@ def test_a_straight_sprue_draws_air_and_a_tapered_one_does_not():
     basin, height, foot = 0.05, 0.2, 3e-4
     tapered = math.sqrt((basin + height) / basin) * foot
     assert math.isclose(tapered / foot, math.sqrt(5.0))
-    straight = solve_flow(plain(height, foot, top=height, top_area=foot), basin + height, np.array([DRY]))
+    straight = solve_flow(
+        plain(height, foot, top=height, top_area=foot), basin + height, np.array([DRY])
+    )
     assert not straight.full
     assert straight.flows[0] == pytest.approx(foot * torricelli_velocity(basin), rel=1e-6)
     assert straight.sprue_level < height
@@ -136,7 +138,9 @@ def branched(rng):
             Stretch(f"mouth {n}", "ingate", parent, area, 0.02, 4 * area**0.5, rng.uniform(0, 2))
         )
         mouths.append(Mouth(runners + n, "part", 0.0, float(rng.uniform(-0.1, 0.1))))
-    sprue = Sprue(0.3, 0.0, 10.0 ** rng.uniform(-3.5, -2.5), 10.0 ** rng.uniform(-4.5, -3), 0.1, 1.1)
+    sprue = Sprue(
+        0.3, 0.0, 10.0 ** rng.uniform(-3.5, -2.5), 10.0 ** rng.uniform(-4.5, -3), 0.1, 1.1
+    )
     return GatingSystem(Basin(1e-2, 0.05), sprue, tuple(stretches), tuple(mouths), 0.25e-3)
 
 
