@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.conduction.empty_cells import Cavity, empty_cavity, metal_heat, receive_metal
-from solidsim.conduction.solver import Conduction
+from solidsim.conduction.state import Conduction
 from solidsim.fill.carrying import carry_heat, entering_enthalpy
 from solidsim.fill.record import FillRecord, Place
 from solidsim.fill.rising import Batch, Filling, start_filling

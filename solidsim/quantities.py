@@ -76,6 +76,7 @@ FIELDS: dict[str, Field] = {
         Field("part_index", "", "1", "number", "part of the cell; zero is the mold"),
         Field("material_index", "", "1", "number", "material of the cell"),
         Field("depth", "b", "m", "length", "depth of the section out of the page"),
+        Field("face_areas", "A", "m2", "area", "surface of metal on one side of the section"),
     )
 }
 

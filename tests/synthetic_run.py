@@ -80,7 +80,7 @@ def synthetic_run(
             _probe(section, freezing, name, x, y, moments)
             for name, x, y in (("web end", 0.03, 0.072), ("hub", 0.1, 0.058), ("feeder", 0.1, 0.13))
         ),
-        account=EnergyAccount(moments, released, 0.9 * released, 0.1 * released),
+        account=EnergyAccount(moments, released, 0.9 * released, 0.1 * released, 0.0 * released),
         steps=StepHistory(
             times[:-1], np.diff(times), np.full(frames - 1, 9), np.zeros(frames - 1, dtype=int)
         ),
@@ -88,7 +88,7 @@ def synthetic_run(
         finished=True,
         warnings=("the sand's conductivity left its table above 1200 °C",),
         provenance={"case": "bracket", "text": "title = 'Tee bracket'\n", "version": "0.1.0"},
-        findings=tuple(finding.as_dict() for finding in hot_spots(section, freezing)),
+        findings=tuple(finding.as_dict() for finding in findings(section, freezing)),
     )
 
 
@@ -120,16 +120,24 @@ def snapshot(section: Section, freezing: np.ndarray, time: float) -> tuple[np.nd
     return temperature.astype("f4"), solid.astype("f4")
 
 
-def hot_spots(section: Section, freezing: np.ndarray) -> list[Finding]:
-    """The tops of the feeder and of the hub."""
-    spots = []
-    for number, (part, place) in enumerate((("feeder", (0.1, 0.134)), ("hub", (0.1, 0.06))), 1):
-        time = float(np.nanmax(freezing[section.part_cells(part)]))
-        spots.append(
-            Finding("hot-spot", f"{part}: hot spot {number}", "note", time, kind="time",
-                    place=place, part=part)
-        )  # fmt: skip
-    return spots
+def findings(section: Section, freezing: np.ndarray) -> list[Finding]:
+    """A hot spot in the hub, the feeder that outlasts it, and the time of one part."""
+    hub, feeder = (
+        float(np.nanmax(freezing[section.part_cells(name)])) for name in ("hub", "feeder")
+    )
+    spot = Finding(
+        "hot-spot", "hot spot in hub: cut off by solid metal at 7 min and liquid for 2 min more",
+        "fails", 120.0, 0.0, -120.0, kind="time", place=(0.1, 0.06), part="hub",
+    )  # fmt: skip
+    last = Finding(
+        "last-metal-in-feeder", "feeder freezes last, 6 min after hub, the last of the casting",
+        "holds", feeder, hub, feeder - hub, kind="time", place=(0.1, 0.06), part="hub",
+    )  # fmt: skip
+    part = Finding(
+        "part-freezing", "feeder is solid at 15 min", "note", feeder, kind="time",
+        place=(0.1, 0.134), part="feeder",
+    )  # fmt: skip
+    return [spot, last, part]
 
 
 def _inside(grid: Grid, name: str) -> np.ndarray:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from solidsim.conduction.conduction_kernels import look_up
 from solidsim.conduction.joints import FaceRule, pack_joints
 from solidsim.conduction.material_tables import enthalpy_of, segments_of
-from solidsim.conduction.solver import METAL, OUTSIDE, Conduction, face_rules
+from solidsim.conduction.state import METAL, OUTSIDE, Conduction, face_rules
 from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]

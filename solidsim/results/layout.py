@@ -5,7 +5,7 @@
     /                     attributes: program, layout (its version), title
       x, y                middles of the cells [m]; the dimension scales of all cell fields
       x_edge, y_edge      edges of the cells [m]
-      part_index, depth   (y, x)
+      part_index, depth, face_areas   (y, x)
       time                times of the frames [s], grows with the run
       temperature         (time, y, x) float32
       solid_fraction      (time, y, x) float32
@@ -14,7 +14,7 @@
       probes/             by probe: name, at_x [m], at_y [m], count of its samples
       samples/            the curves of all probes, one after the other: moment [s],
                           temperature [K]
-      account/            moment [s]; released, stored, lost [J]
+      account/            moment [s]; released, stored, lost, through_faces [J]
       steps/              start [s], length [s], stages, refused
       record/status       "running", "complete" or "abandoned"
       record/head         JSON text: title, units, view, parts, alloy, judging, provenance
@@ -35,7 +35,7 @@ PROGRAM = "solidsim"
 PART_SUFFIX = ".part"
 
 FRAME_FIELDS = ("temperature", "solid_fraction")
-SECTION_FIELDS = ("part_index", "depth")
+SECTION_FIELDS = ("part_index", "depth", "face_areas")
 CELL_FIELDS = tuple(name for name in FIELDS if name not in SECTION_FIELDS)
 
 NAME_BYTES = 128  # longest name of a probe, in UTF-8
@@ -47,7 +47,8 @@ TABLES = {  # growing columns by group: type and unit; the first is the others' 
         "count": ("i8", "1"),
     },
     "samples": {"moment": ("f8", "s"), "temperature": ("f8", "K")},
-    "account": {"moment": ("f8", "s")} | dict.fromkeys(("released", "stored", "lost"), ("f8", "J")),
+    "account": {"moment": ("f8", "s")}
+    | dict.fromkeys(("released", "stored", "lost", "through_faces"), ("f8", "J")),
     "steps": {"start": ("f8", "s"), "length": ("f8", "s")}
     | dict.fromkeys(("stages", "refused"), ("i8", "1")),
 }

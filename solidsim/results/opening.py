@@ -107,6 +107,7 @@ def _read_section(file: h5py.File, head: dict[str, Any]) -> Section:
         parts=tuple(Part(**part) for part in parts),
         part_index=file["part_index"][:],
         depth=file["depth"][:],
+        face_areas=file["face_areas"][:],
         warnings=tuple(head["section_warnings"]),
     )
 

@@ -70,7 +70,7 @@ def build_section(
     rules = [depth_rule(shape, description.section.depth) for shape in shapes]
     depth = depth_field(grid, shapes, rules, part_index)
     faces = face_areas(grid, shapes, rules, part_index)
-    parts = _measure(grid, shapes, rules, part_index, depth)
+    parts = _measure(grid, shapes, rules, part_index, depth, box)
     warnings = [
         *checking.fillet_warnings(tight, units),
         *checking.line_warnings(moved, units),
@@ -147,6 +147,7 @@ def _measure(
     rules: Sequence[Rule],
     part_index: np.ndarray,
     depth: Array,
+    box: BaseGeometry,
 ) -> tuple[Part, ...]:
     """Every part with its areas and volumes, drawn and on the grid."""
     count = len(shapes) + 1
@@ -169,8 +170,8 @@ def _measure(
         for shape, rule, spread, modulus, area, volume in zip(
             shapes,
             rules,
-            spreads(shapes, rules),
-            moduli_in_plane(shapes),
+            spreads(shapes, rules, box),
+            moduli_in_plane(shapes, box),
             areas[1:],
             volumes[1:],
             strict=True,

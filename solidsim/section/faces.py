@@ -13,6 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from solidsim.section.depth import SHARP_EDGE, Rule, axis_and_radius
 from solidsim.section.grid import Grid
@@ -22,6 +23,7 @@ Array = NDArray[np.float64]
 
 FACE_WIDENING = SHARP_EDGE * math.pi / 4.0
 BRIM = 2  # cells
+SAME_LINE = 1e-6  # m
 
 
 def face_areas(
@@ -39,13 +41,13 @@ def face_areas(
     return areas
 
 
-def spreads(shapes: Sequence[Shape], rules: Sequence[Rule]) -> list[float]:
+def spreads(shapes: Sequence[Shape], rules: Sequence[Rule], box: BaseGeometry) -> list[float]:
     """How fast the mold behind the faces of each part widens, [1/m]; zero where it has none."""
     flat = [
         shape.visible if shape.metal and isinstance(rule, float) else shapely.Polygon()
         for shape, rule in zip(shapes, rules, strict=True)
     ]
-    bodies = shapely.get_parts(shapely.union_all(flat, grid_size=1e-7))
+    bodies = shapely.get_parts(shapely.union_all(flat, grid_size=SAME_LINE / 10.0))
     found = []
     for shape, rule, own in zip(shapes, rules, flat, strict=True):
         if shape.metal and rule == "round":
@@ -55,22 +57,28 @@ def spreads(shapes: Sequence[Shape], rules: Sequence[Rule]) -> list[float]:
             found.append(1.0 / mean_radius + FACE_WIDENING * 2.0 / height)
         elif not own.is_empty:
             body = max(bodies, key=lambda body: body.intersection(own).area)
-            found.append(FACE_WIDENING * body.length / body.area)
+            found.append(FACE_WIDENING * _inner_outline(body, box).length / body.area)
         else:
             found.append(0.0)
     return found
 
 
-def moduli_in_plane(shapes: Sequence[Shape]) -> list[float]:
+def moduli_in_plane(shapes: Sequence[Shape], box: BaseGeometry) -> list[float]:
     """Area over the outline that does not touch other metal, of each part, [m]."""
-    metal = shapely.union_all([shape.visible for shape in shapes if shape.metal], grid_size=1e-7)
-    skin = metal.boundary.buffer(1e-6)
+    visible = [shape.visible for shape in shapes if shape.metal]
+    metal = shapely.union_all(visible, grid_size=SAME_LINE / 10.0)
+    skin = _inner_outline(metal, box).buffer(SAME_LINE)
     found = []
     for shape in shapes:
         shown = shape.metal and not shape.visible.is_empty
         cooled = shape.visible.boundary.intersection(skin).length if shown else 0.0
         found.append(shape.visible.area / cooled if cooled > 0.0 else math.inf)
     return found
+
+
+def _inner_outline(body: BaseGeometry, box: BaseGeometry) -> BaseGeometry:
+    """Outline of a body, less what lies on the border of the box, where no mold is."""
+    return body.boundary.difference(box.boundary.buffer(SAME_LINE))
 
 
 def _arc_areas(grid: Grid, shape: Shape, own: NDArray[np.bool_]) -> Array:

@@ -7,12 +7,18 @@ import numpy as np
 
 from solidsim.criteria.filling import judge_fill
 from solidsim.criteria.finding import Finding, Verdict
-from solidsim.criteria.freezing import FEEDING_ROLES, last_to_freeze, part_freezing
+from solidsim.criteria.freezing import (
+    FEEDING_ROLES,
+    PartFreezing,
+    last_to_freeze,
+    part_freezing,
+)
 from solidsim.criteria.hot_spots import HotSpot, hot_spots
-from solidsim.criteria.moduli import geometric_modulus, thermal_modulus
+from solidsim.criteria.moduli import thermal_modulus
 from solidsim.criteria.niyama import low_niyama
 from solidsim.quantities import write_quantity
 from solidsim.results.run import Run
+from solidsim.sizing.drawn_modulus import part_moduli
 
 CLOSE_SHARE = 0.05  # of the last freezing time: a margin below this is too close to call
 CLOSE_SOURCE = "a margin below 5 % of the last freezing time is within the error of the method"
@@ -32,6 +38,7 @@ def judge(run: Run) -> tuple[Finding, ...]:
         *_hot_spots(run),
         *_niyama(run),
         *_parts(run),
+        *_heat_by_faces(run),
         *_heat_account(run),
         *(judge_fill(run.fill, run.alloy.liquidus, run.units) if run.fill else ()),
     ]
@@ -119,26 +126,24 @@ def _verdict(margin: float, close: float) -> Verdict:
 
 def _hot_spots(run: Run) -> list[Finding]:
     """Each spot in the casting that is cut off from hotter metal while still liquid."""
-    spots = hot_spots(run.fields["freezing_time"])
-    placed = [(spot, *_part_at(run, spot.cell)) for spot in spots]
-    return [_hot_spot(run, spot, name) for spot, name, role in placed if role == "casting"]
+    placed = [
+        (spot, spot.cut_off, *_part_at(run, spot.cell))
+        for spot in hot_spots(run.fields["freezing_time"])
+    ]
+    return [
+        _hot_spot(run, spot, cut_off, name)
+        for spot, cut_off, name, role in placed
+        if role == "casting" and cut_off is not None
+    ]
 
 
-def _hot_spot(run: Run, spot: HotSpot, name: str) -> Finding:
-    solid = _said(run, spot.time)
-    if spot.cut_off is None:
-        lasted, statement = 0.0, f"hot spot in {name}: the last of all its metal, solid at {solid}"
-    else:
-        lasted = spot.time - spot.cut_off
-        statement = (
-            f"hot spot in {name}: cut off by solid metal at {_said(run, spot.cut_off)} and liquid "
-            f"for {_said(run, lasted)} more, solid at {solid}"
-        )
-    clear = spot.cut_off is None or lasted >= CLOSE_SHARE * float(spot.time)
+def _hot_spot(run: Run, spot: HotSpot, cut_off: float, name: str) -> Finding:
+    lasted = spot.time - cut_off
     return Finding(
         name="hot-spot",
-        statement=statement,
-        verdict="fails" if clear else "close",
+        statement=f"hot spot in {name}: cut off by solid metal at {_said(run, cut_off)} and liquid "
+        f"for {_said(run, lasted)} more, solid at {_said(run, spot.time)}",
+        verdict="fails" if lasted >= CLOSE_SHARE * spot.time else "close",
         value=lasted,
         limit=0.0,
         margin=-lasted,
@@ -176,33 +181,25 @@ def _niyama(run: Run) -> list[Finding]:
 
 def _parts(run: Run) -> list[Finding]:
     """When each part is solid, with its modulus by drawing and by the time it took."""
+    drawn = {part.name: part.modulus for part in part_moduli(run.section)}
     return [
         Finding(
             name="part-freezing",
-            statement=_part_statement(run, part.name, part.last),
+            statement=_part_statement(run, part, drawn.get(part.name, math.inf)),
             verdict="note",
             value=part.last,
             kind="time",
             part=part.name,
-            place=_place(run, _last_cell(run, part.name)),
+            place=_place(run, part.last_cell),
             source="the run; modulus by drawing: Chvorinov (1940); by time: Flemings (1974)",
         )
         for part in part_freezing(run.section, run.fields["freezing_time"])
     ]
 
 
-def _last_cell(run: Run, name: str) -> tuple[int, int]:
-    cell = last_to_freeze(run.fields["freezing_time"], run.section.part_cells(name))
-    assert cell is not None, "part_freezing gives parts that are wholly solid"
-    return cell
-
-
-def _part_statement(run: Run, name: str, time: float) -> str:
-    drawn = geometric_modulus(
-        run.section.grid, run.section.depth, run.section.part_cells(name), run.metal
-    )
+def _part_statement(run: Run, part: PartFreezing, drawn: float) -> str:
     thermal = thermal_modulus(
-        time,
+        part.last,
         run.alloy.heat_content,
         run.judging.mold_effusivity,
         run.alloy.solidus - run.judging.mold_temperature,
@@ -210,7 +207,27 @@ def _part_statement(run: Run, name: str, time: float) -> str:
     by_drawing = write_quantity(drawn, "length", run.units) if math.isfinite(drawn) else "none"
     by_time = write_quantity(thermal, "length", run.units)
     moduli = f"modulus {by_drawing} by its drawing, {by_time} by its time"
-    return f"{name} is solid at {_said(run, time)}; {moduli}"
+    return f"{part.name} is solid at {_said(run, part.last)}; {moduli}"
+
+
+def _heat_by_faces(run: Run) -> list[Finding]:
+    """Which share of the heat left out of the page."""
+    released, faces = run.account.released[-1], run.account.through_faces[-1]
+    if faces <= 0.0 or released <= 0.0:
+        return []
+    share = float(faces / released)
+    said = write_quantity(share, "fraction", run.units)
+    rest = write_quantity(1.0 - share, "fraction", run.units)
+    return [
+        Finding(
+            name="heat-through-faces",
+            statement=f"{rest} of the heat left in the section, {said} through its faces",
+            verdict="note",
+            value=share,
+            kind="fraction",
+            source="the run; sections with depth were within 6 % of three dimensions",
+        )
+    ]
 
 
 def _heat_account(run: Run) -> list[Finding]:

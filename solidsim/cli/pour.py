@@ -1,0 +1,50 @@
+"""`solidsim pour`: from a case to findings, pictures and a results file."""
+
+from pathlib import Path
+
+import click
+
+from solidsim.cli.output import exit_on, fail_on_option, json_option, write_json
+
+
+@click.command(short_help="Compute a case: findings, pictures, results file.")
+@click.argument("case", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), default="runs", show_default=True,
+              help="Folder for what is written; made if missing.")  # fmt: skip
+@click.option("--movie", is_flag=True, help="Make the film, too.")
+@click.option("--no-pictures", is_flag=True, help="Write the results file alone.")
+@click.option("--confirm", is_flag=True, help="Repeat on cells half as wide; say what changes.")
+@click.option("-v", "--verbose", is_flag=True, help="Heat account, steps, wall time, assumptions.")
+@fail_on_option
+@json_option
+def pour(
+    case: Path,
+    out: Path,
+    movie: bool,
+    no_pictures: bool,
+    confirm: bool,
+    verbose: bool,
+    fail_on: str | None,
+    as_json: bool,
+) -> None:
+    """Compute a case from the pour to its stop and say what it means, the worst first.
+
+    Writes NAME.h5, the freezing picture NAME.png and with --movie the film NAME.mp4; NAME is that
+    of the case file, or of the folder of a case.toml.
+    """
+    from solidsim.cli import answers
+    from solidsim.cli.pouring import pour_case, pour_document
+
+    poured = pour_case(case, out, pictures=not no_pictures, movie=movie, confirmed=confirm)
+    if as_json:
+        write_json(pour_document(poured))
+    else:
+        rest = f"solidsim judge {poured.written['run']}"
+        answers.write_run(poured.run, poured.findings, answers.MOST_FINDINGS, rest)
+        if poured.changes:
+            answers.write_changes(poured.changes, poured.run.units)
+        if verbose:
+            answers.write_details(poured.run, poured.timings)
+        click.echo(f"wrote {', '.join(str(path) for path in poured.written.values())}")
+        answers.write_caution()
+    exit_on(poured.findings, fail_on)

@@ -1,0 +1,15 @@
+"""What does it look like? Sections, freezing maps, cooling curves and films, for any reader.
+
+Pictures read a section or a run and draw its findings; they compute none. They are in the units
+of the run, legible in black and white, and need no display. Lengths are drawn to one scale both
+ways.
+
+Public names: ``draw_section``, ``draw_freezing``, ``draw_curves``, ``make_film``, ``Film``.
+"""
+
+from solidsim.pictures.curves import draw_curves
+from solidsim.pictures.film import Film, make_film
+from solidsim.pictures.freezing import draw_freezing
+from solidsim.pictures.section import draw_section
+
+__all__ = ["Film", "draw_curves", "draw_freezing", "draw_section", "make_film"]

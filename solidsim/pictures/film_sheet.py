@@ -1,0 +1,154 @@
+"""The sheet of the film: what stands still is drawn once, clock and time bar on each picture."""
+
+from dataclasses import dataclass
+
+import matplotlib
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import PathPatch, Rectangle
+from matplotlib.text import Text
+from numpy.typing import NDArray
+
+from solidsim.pictures.labels import Name, place_names
+from solidsim.pictures.outlines import close_up, fill_part, fill_unpoured, visible_shapes
+from solidsim.pictures.scale import draw_center_line, draw_scale_bar, round_times
+from solidsim.pictures.style import (
+    INK,
+    LATE_MAP,
+    bare,
+    canvas_of,
+    fitting_size,
+    new_figure,
+    sheet_of,
+    write_title,
+)
+from solidsim.quantities import Units, write_quantity
+from solidsim.results.run import Run
+from solidsim.section.layout import METAL_ROLES
+
+DOTS_PER_INCH = 100
+WIDTH, LEFT, TOP, BOTTOM, PANEL = 9.6, 0.35, 0.8, 1.45, 1.95  # in
+TALLEST = 4.95  # in, of the drawing: 960 x 720 px in all
+CLOCK, BAR, BAR_HEIGHT = 0.72, 0.4, 0.14  # in, from the lower edge
+SUBTITLE = "how much of the metal is solid, from the pour until all of it is"
+
+Pixels = NDArray[np.uint8]
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class FilmSheet:
+    """The sheet, its metal, and the words and the bar that move."""
+
+    axes: Axes
+    metal: tuple[PathPatch, ...]
+    bar: Rectangle
+    clock: Text
+    share: Text
+    end: float
+    units: Units
+
+    def draw_ground(self, metal: str) -> Pixels:
+        """Draw all that stands still, with the metal in one color."""
+        for patch in self.metal:
+            patch.set_facecolor(metal)
+        canvas_of(self.axes).draw()
+        return self._pixels()
+
+    def draw_clock(self, ground: Pixels, time: float, solid: float) -> Pixels:
+        """Draw the clock at a time [s] and the share of solid metal [1] on a ground."""
+        np.asarray(canvas_of(self.axes).buffer_rgba())[:] = ground
+        tick = 0.1 if self.end < 60.0 else 1.0
+        shown = write_quantity(round(time / tick) * tick, "time", self.units)
+        self.clock.set_text(f"{shown} after the pour")
+        self.share.set_text(f"{np.floor(100.0 * solid + 1e-3):.0f} % solid")
+        self.bar.set_width(time / self.end)
+        for artist in (self.clock, self.share, self.bar):
+            sheet_of(self.axes).draw_artist(artist)
+        return self._pixels()
+
+    def places_of(self, pixels: NDArray[np.intp]) -> tuple[Array, Array]:
+        """Places [m] of the middles of pixels, counted row by row from the top."""
+        height, width = self._pixels().shape[:2]
+        rows, columns = np.divmod(pixels, width)
+        middles = np.column_stack([columns + 0.5, height - rows - 0.5])
+        x, y = self.axes.transData.inverted().transform(middles).T
+        return x, y
+
+    def _pixels(self) -> Pixels:
+        return np.array(canvas_of(self.axes).buffer_rgba())
+
+
+def lay_film_sheet(run: Run, end: float) -> FilmSheet:
+    """Lay out the drawing, the scale of solid fraction, the clock and the time bar."""
+    room = WIDTH - LEFT - PANEL
+    bounds = close_up(run.section, room / TALLEST)
+    across, tall = fitting_size(bounds, room, TALLEST)
+    height = round((TOP + tall + BOTTOM) * DOTS_PER_INCH / 2) * 2 / DOTS_PER_INCH
+    figure = new_figure(WIDTH, height, DOTS_PER_INCH)
+    write_title(figure, run.title, SUBTITLE, LEFT)
+    left = LEFT + (room - across) / 2
+    place = (left / WIDTH, 1 - (TOP + tall) / height, across / WIDTH, tall / height)
+    axes = bare(figure.add_axes(place))
+    axes.set(xlim=bounds[::2], ylim=bounds[1::2])
+    metal = _draw_section(axes, run)
+    draw_scale_bar(axes, run.units, away=0.28)
+    share = _draw_solid_scale(figure, run)
+    clock = figure.text(LEFT / WIDTH, CLOCK / height, "", size=15, weight="bold", animated=True)
+    bar = _draw_time_bar(figure, end, run.units)
+    return FilmSheet(axes, metal, bar, clock, share, end, run.units)
+
+
+def _draw_section(axes: Axes, run: Run) -> tuple[PathPatch, ...]:
+    """Draw and name the parts; give the fills of the metal."""
+    section, shapes = run.section, visible_shapes(run.section)
+    fill_unpoured(axes, section, shapes)
+    drawn = [
+        fill_part(axes, part, shape, face=INK)
+        for part, shape in zip(section.parts, shapes, strict=True)
+        if part.role in METAL_ROLES
+    ]
+    if section.grid.view == "round":
+        draw_center_line(axes)
+    axes.figure.canvas.draw()
+    names = [
+        Name(part.name, shape, inside=part.role not in METAL_ROLES)
+        for part, shape in zip(section.parts, shapes, strict=True)
+    ]
+    place_names(axes, names, shapes)
+    return tuple(patch for patch in drawn if patch)
+
+
+def _draw_solid_scale(figure: Figure, run: Run) -> Text:
+    """Draw the scale of solid fraction, liquid on top; give the words that tell the share."""
+    width, height = figure.get_size_inches()
+    tall = min(2.6, height - TOP - BOTTOM - 0.4)
+    place = (1 - (PANEL - 0.25) / width, 1 - (TOP + tall) / height, 0.25 / width, tall / height)
+    scale = figure.add_axes(place)
+    shades = matplotlib.colormaps[LATE_MAP](np.linspace(1.0, 0.0, 256))[:, None]
+    scale.imshow(shades, aspect="auto", extent=(0.0, 1.0, 1.0, 0.0))
+    ticks = {0.0: "liquid", 1.0: "solid"}
+    cutoff = run.alloy.feeding_cutoff
+    if 0.1 < cutoff < 0.9:
+        ticks[cutoff] = f"{write_quantity(cutoff, 'fraction', run.units)} solid:\nfeeds no more"
+    scale.set(xticks=[])
+    scale.yaxis.tick_right()
+    scale.set_yticks(list(ticks), labels=list(ticks.values()), size=10)
+    return figure.text(
+        place[0], place[1] - 0.38 / height, "", size=13, weight="bold", animated=True
+    )
+
+
+def _draw_time_bar(figure: Figure, end: float, units: Units) -> Rectangle:
+    """Draw the frame and ticks of the time bar; give the bar that grows in it."""
+    height = figure.get_figheight()
+    place = (LEFT / WIDTH, BAR / height, 1 - (LEFT + 0.5) / WIDTH, BAR_HEIGHT / height)
+    axes = figure.add_axes(place)
+    ticks = [time for time in round_times(0.0, end, 8) if time <= end]
+    labels = [write_quantity(time, "time", units) for time in ticks]
+    axes.set(xlim=(0.0, 1.0), ylim=(0.0, 1.0), yticks=[])
+    axes.set_xticks([time / end for time in ticks], labels=labels, size=10)
+    bar = Rectangle((0.0, 0.0), 0.0, 1.0, facecolor="#4a4a4a", animated=True)
+    axes.add_patch(bar)
+    return bar

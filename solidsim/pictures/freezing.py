@@ -1,0 +1,230 @@
+"""The freezing map: when each bit of metal is solid, and where the last ones stand."""
+
+import math
+import textwrap
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from matplotlib.axes import Axes
+from matplotlib.contour import QuadContourSet
+from matplotlib.patches import PathPatch
+from matplotlib.text import Text
+from shapely.geometry.base import BaseGeometry
+
+from solidsim.errors import ResultsError
+from solidsim.pictures.labels import Name, on_sheet, place_names
+from solidsim.pictures.outlines import (
+    close_up,
+    fill_part,
+    fill_unpoured,
+    metal_shape,
+    shape_path,
+    spread_field,
+    visible_shapes,
+)
+from solidsim.pictures.scale import draw_center_line, draw_scale_bar, round_times
+from solidsim.pictures.style import (
+    INK,
+    LATE_MAP,
+    PAPER,
+    VERDICTS,
+    bare,
+    fitting_size,
+    halo,
+    new_figure,
+    save_figure,
+    settings,
+    sheet_of,
+    write_title,
+)
+from solidsim.quantities import write_quantity
+from solidsim.results.run import Run
+from solidsim.section.layout import METAL_ROLES
+
+LEFT, TOP, SCALE, PANEL = 0.3, 0.8, 0.55, 1.75  # in, around the drawing
+LARGEST = (7.4, 6.2)  # in, of the drawing
+LINE = 0.2  # in, of the findings below it
+NEAR = 0.02  # of the mold; findings closer than this share a mark
+REPEAT = 1.2  # in, between two words of the same isoline
+MOST_BANDS, MOST_FINDINGS = 9, 5
+
+Place = tuple[float, float]
+
+
+def draw_freezing(run: Run, path: str | Path) -> Path:
+    """Draw the freezing time over the metal with its isolines, hot spots and findings.
+
+    Findings with a place and a verdict are numbered in the map and spelled out below it.
+
+    Raises
+    ------
+    ResultsError
+        If no metal has frozen, or the picture cannot be written.
+    """
+    times = run.fields.get("freezing_time")
+    if times is None or not np.isfinite(times[run.metal]).any():
+        raise ResultsError("no freezing map: the run stopped before any metal was solid")
+    levels = round_times(float(np.nanmin(times)), float(np.nanmax(times)), MOST_BANDS)
+    spacing = write_quantity(levels[1] - levels[0], "time", run.units)
+    shapes = visible_shapes(run.section)
+    with settings():
+        axes = _lay_sheet(run, f"time from the pour until solid; a line every {spacing}")
+        fill_unpoured(axes, run.section, shapes)
+        bands, words = _fill_bands(axes, run, metal_shape(run.section, shapes), levels)
+        for part, shape in zip(run.section.parts, shapes, strict=True):
+            if part.role in METAL_ROLES:
+                fill_part(axes, part, shape, face="none")
+        _draw_time_scale(axes, bands, run)
+        _write_names(axes, run, shapes, words)
+        return save_figure(sheet_of(axes), path)
+
+
+def _lay_sheet(run: Run, subtitle: str) -> Axes:
+    """Lay out title, drawing, scale bar and findings."""
+    bounds = close_up(run.section, LARGEST[0] / LARGEST[1])
+    across, tall = fitting_size(bounds, *LARGEST)
+    width = LEFT + max(across, 5.0) + PANEL
+    lines = _finding_lines(run, int((width - LEFT) * 12.5))
+    height = TOP + tall + SCALE + LINE * len(lines) + 0.1
+    figure = new_figure(width, height)
+    write_title(figure, run.title, subtitle, LEFT)
+    for row, line in enumerate(reversed(lines)):
+        figure.text(LEFT / width, (0.12 + LINE * row) / height, line, size=9.5)
+    place = (LEFT / width, 1 - (TOP + tall) / height, across / width, tall / height)
+    axes = bare(figure.add_axes(place))
+    axes.set(xlim=bounds[::2], ylim=bounds[1::2])
+    draw_scale_bar(axes, run.units, away=0.28)
+    if run.section.grid.view == "round":
+        draw_center_line(axes)
+    return axes
+
+
+def _judged(run: Run) -> list[dict[str, Any]]:
+    """Findings with a place and a verdict, the worst first."""
+    judged = [one for one in run.findings if one["place"] and one["verdict"] != "note"]
+    return judged[:MOST_FINDINGS]
+
+
+def _numbers(run: Run) -> dict[Place, int]:
+    """Number of each place that a judged finding points at; neighbors share one."""
+    numbers: dict[Place, int] = {}
+    grid = run.section.grid
+    near = NEAR * max(np.ptp(grid.x_edges), np.ptp(grid.y_edges))
+    for place in (tuple(finding["place"]) for finding in _judged(run)):
+        known = [number for other, number in numbers.items() if math.dist(place, other) < near]
+        numbers.setdefault(place, known[0] if known else max(numbers.values(), default=0) + 1)
+    return numbers
+
+
+def _finding_lines(run: Run, wide: int) -> list[str]:
+    numbers, lines = _numbers(run), []
+    for finding in _judged(run):
+        verdict = f"{numbers[tuple(finding['place'])]}  {VERDICTS[finding['verdict']]}"
+        text = f"{verdict}: {finding['statement']}"
+        lines += textwrap.wrap(text, wide, subsequent_indent="      ")
+    return lines
+
+
+def _fill_bands(
+    axes: Axes, run: Run, metal: BaseGeometry, levels: list[float]
+) -> tuple[QuadContourSet, list[Text]]:
+    """Fill the metal with bands of freezing time; what never froze stays hatched."""
+    ground = PathPatch(
+        shape_path(metal), facecolor=PAPER, edgecolor=INK, hatch="////", linewidth=0, zorder=2
+    )
+    axes.add_patch(ground)
+    field = spread_field(run.section, run.fields["freezing_time"])
+    bands = axes.contourf(*field, levels, cmap=LATE_MAP, zorder=3)
+    lines = axes.contour(*field, levels[1:-1], colors=INK, linewidths=0.7, zorder=3)
+    for artist in (bands, lines):
+        artist.set_clip_path(ground)
+    words = axes.clabel(
+        lines, fmt=lambda time: write_quantity(time, "time", run.units), inline=False, fontsize=9
+    )
+    for word in words:
+        word.set(path_effects=halo(), zorder=6)
+    return bands, list(words)
+
+
+def _draw_time_scale(axes: Axes, bands: QuadContourSet, run: Run) -> None:
+    figure = sheet_of(axes)
+    width, height = figure.get_size_inches()
+    box = axes.get_position()
+    tall = min(box.height, 3.6 / height)
+    place = (1 - (PANEL - 0.25) / width, box.y1 - tall, 0.22 / width, tall)
+    scale = figure.colorbar(bands, cax=figure.add_axes(place), spacing="proportional")
+    ticks = list(bands.levels)
+    scale.set_ticks(ticks, labels=[write_quantity(time, "time", run.units) for time in ticks])
+    scale.ax.set_title("solid after", loc="left", size=9.5, pad=10)
+
+
+def _write_names(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[Text]) -> None:
+    """Mark the judged places and the last metal of all, name the parts, thin out the words."""
+    figure = sheet_of(axes)
+    figure.canvas.draw()
+    numbers, last = _numbers(run), _last_of_all(run)
+    marks = {number: place for place, number in reversed(numbers.items())}
+    signs = {place: (str(number), f"{number}: ") for number, place in sorted(marks.items())}
+    if last:
+        signs.setdefault(last, ("★", "last of all: "))
+    taken = [_draw_mark(axes, place, sign) for place, (sign, _) in signs.items()]
+    times = [
+        Name(word + _freezing_time_at(run, place), shapely.Point(place), weight="bold")
+        for place, (_, word) in signs.items()
+    ]
+    taken = place_names(axes, times, shapes, taken)
+    taken += _thin_out(
+        REPEAT * figure.dpi, words, taken, on_sheet(axes, metal_shape(run.section, shapes))
+    )
+    names = [
+        Name(part.name, shape, inside=part.role not in METAL_ROLES)
+        for part, shape in zip(run.section.parts, shapes, strict=True)
+    ]
+    place_names(axes, names, shapes, taken)
+
+
+def _draw_mark(axes: Axes, place: Place, sign: str) -> BaseGeometry:
+    """Draw a sign in a disk at a place, and give what it takes, [px]."""
+    mark = axes.text(
+        *place, sign, ha="center", va="center", size=9.5, weight="bold", zorder=9,
+        bbox={"boxstyle": "circle,pad=0.25", "facecolor": PAPER, "edgecolor": INK},
+    )  # fmt: skip
+    disk = mark.get_bbox_patch()
+    assert disk is not None, "it was asked for"
+    return shapely.box(*disk.get_window_extent().extents)
+
+
+def _thin_out(
+    reach: float, words: list[Text], taken: list[BaseGeometry], metal: BaseGeometry
+) -> list[BaseGeometry]:
+    """Keep the words of isolines that lie in the metal, clear of all else; give what they take.
+
+    The same word stands again only so far away, [px].
+    """
+    kept: list[tuple[str, BaseGeometry]] = []
+    for word in words:
+        text, box = word.get_text(), shapely.box(*word.get_window_extent().extents)
+        repeated = any(text == other and box.distance(place) < reach for other, place in kept)
+        crowded = any(box.intersects(place) for place in taken + [place for _, place in kept])
+        if repeated or crowded or not metal.contains(box):
+            word.remove()
+        else:
+            kept.append((text, box))
+    return [place for _, place in kept]
+
+
+def _last_of_all(run: Run) -> Place | None:
+    """Where the last metal of the run freezes, of all parts with a known time."""
+    timed = [one for one in run.findings if one["name"] == "part-freezing" and one["place"]]
+    return tuple(max(timed, key=lambda one: one["value"])["place"]) if timed else None
+
+
+def _freezing_time_at(run: Run, place: Place) -> str:
+    """Freezing time of the cell at a place, in words."""
+    grid = run.section.grid
+    column = int(np.clip(np.searchsorted(grid.x_edges, place[0]) - 1, 0, grid.shape[1] - 1))
+    row = int(np.clip(np.searchsorted(grid.y_edges, place[1]) - 1, 0, grid.shape[0] - 1))
+    time = float(run.fields["freezing_time"][row, column])
+    return write_quantity(time, "time", run.units)

@@ -1,0 +1,166 @@
+"""Names on a drawing: inside a part where there is room, else beside it with a leader.
+
+A name tries its part in one line, a word a line, and upright; then all places around the part.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from matplotlib.axes import Axes
+from matplotlib.lines import Line2D
+from matplotlib.text import Text
+from shapely.geometry.base import BaseGeometry
+
+from solidsim.pictures.style import INK, halo
+
+GAP = 6.0  # px between a name and anything else
+ENTRY = 6.0  # px that a leader runs into what it names
+ANGLES = np.radians(np.arange(0.0, 360.0, 7.5))
+REACHES = np.arange(10.0, 700.0, 7.0)  # px
+CROSSING = 25.0  # so many times its length counts where a leader crosses a name or a leader
+
+
+@dataclass(frozen=True)
+class Name:
+    """A text and what it names, in m.
+
+    ``inside`` lets it stand within the shape.
+    """
+
+    text: str
+    shape: BaseGeometry
+    inside: bool = True
+    weight: str = "normal"
+
+
+def place_names(
+    axes: Axes,
+    names: Sequence[Name],
+    drawn: Sequence[BaseGeometry],
+    taken: Sequence[BaseGeometry] = (),
+) -> list[BaseGeometry]:
+    """Write names where they cover nothing; one that finds no room is left out.
+
+    Parameters
+    ----------
+    axes : Axes
+        With its limits set for good.
+    names : sequence of Name
+        The first ones choose first.
+    drawn : sequence of shapely geometry, [m]
+        What names beside a part must keep clear of.
+    taken : sequence of shapely geometry, [px]
+        What all names must keep clear of.
+
+    Returns
+    -------
+    taken : list of shapely geometry, [px]
+        With the names and their leaders.
+    """
+    busy = [on_sheet(axes, shape) for shape in drawn]
+    placed = list(taken)
+    for name in names:
+        text = axes.text(0, 0, name.text, ha="center", va="center", zorder=8, weight=name.weight)
+        text.set_path_effects(halo())
+        shape = on_sheet(axes, name.shape)
+        found = _place_inside(axes, text, shape, placed) if name.inside else None
+        found = found or _place_beside(axes, text, shape, busy, placed)
+        if found is None:
+            text.remove()
+        else:
+            placed.append(found)
+    return placed
+
+
+def on_sheet(axes: Axes, shape: BaseGeometry) -> BaseGeometry:
+    """Shape of the drawing [m] on the sheet, [px]."""
+    return shapely.transform(shape, axes.transData.transform)
+
+
+def _place_inside(
+    axes: Axes, text: Text, shape: BaseGeometry, placed: list[BaseGeometry]
+) -> BaseGeometry | None:
+    """What the text takes if it fits within the shape, level or upright."""
+    if not shape.area:
+        return None
+    pole = shapely.maximum_inscribed_circle(shape, tolerance=2.0).coords[0]
+    plain = text.get_text()
+    for words, turn in ((plain, 0), (plain.replace(" ", "\n"), 0), (plain, 90)):
+        text.set(text=words, rotation=turn)
+        for x, y in (shape.centroid.coords[0], pole):
+            box = _box(text, x, y)
+            if shape.contains(box.buffer(GAP)) and not any(box.intersects(one) for one in placed):
+                _move(axes, text, x, y)
+                return box.buffer(GAP)
+    text.set(text=plain, rotation=0)
+    return None
+
+
+def _place_beside(
+    axes: Axes,
+    text: Text,
+    shape: BaseGeometry,
+    busy: list[BaseGeometry],
+    placed: list[BaseGeometry],
+) -> BaseGeometry | None:
+    """What the text and its leader take on the free place with the best leader, if there is one."""
+    if shape.is_empty:
+        return None
+    anchor = np.array(_anchor(shape))
+    field = shapely.box(*axes.bbox.extents).buffer(-GAP)
+    closed = shapely.union_all([one.buffer(GAP) for one in busy] + placed)
+    centers = anchor + np.stack(
+        [np.outer(REACHES, np.cos(ANGLES)), np.outer(REACHES, np.sin(ANGLES))], axis=-1
+    ).reshape(-1, 2)
+    width, height = _size(text)
+    half = np.array([width, height]) / 2
+    low, high = centers - half, centers + half
+    boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+    free = ~shapely.intersects(closed, boxes) & shapely.contains(field, boxes)
+    if not free.any():
+        return None
+    ends = np.clip(anchor, low[free], high[free])
+    leaders = shapely.linestrings(np.stack([ends, np.broadcast_to(anchor, ends.shape)], axis=1))
+    drawn = shapely.difference(leaders, shape) if shape.area else leaders
+    costs = shapely.length(leaders)
+    for price, others in ((1.0, busy), (CROSSING, placed)):
+        crossed = shapely.intersection(drawn, shapely.union_all(others))
+        costs = costs + price * shapely.length(crossed)
+    best = int(np.argmin(costs))
+    x, y = centers[free][best]
+    _move(axes, text, x, y)
+    _draw_leader(axes, leaders[best], shape)
+    return boxes[free][best].buffer(GAP) | leaders[best].buffer(1.0)
+
+
+def _draw_leader(axes: Axes, leader: BaseGeometry, shape: BaseGeometry) -> None:
+    start, anchor = shapely.get_coordinates(leader)
+    inner = shapely.intersection(leader, shape).length
+    length = max(leader.length, 1e-9)
+    end = anchor + (start - anchor) * max(inner - ENTRY, 0.0) / length
+    places = axes.transData.inverted().transform([start, end])
+    axes.add_line(Line2D(*places.T, color=INK, linewidth=0.9, zorder=7, path_effects=halo(2.0)))
+    axes.plot(*places[1], "o", color=INK, markersize=3, zorder=7)
+
+
+def _anchor(shape: BaseGeometry) -> tuple[float, float]:
+    if shape.geom_type == "Point" or shape.contains(shape.centroid):
+        return shape.centroid.coords[0]
+    return shapely.maximum_inscribed_circle(shape, tolerance=2.0).coords[0]
+
+
+def _size(text: Text) -> tuple[float, float]:
+    box = text.get_window_extent()
+    return box.width, box.height
+
+
+def _box(text: Text, x: float, y: float) -> BaseGeometry:
+    width, height = _size(text)
+    return shapely.box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
+
+
+def _move(axes: Axes, text: Text, x: float, y: float) -> None:
+    place = axes.transData.inverted().transform((x, y))
+    text.set_position((place[0], place[1]))

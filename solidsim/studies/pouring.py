@@ -1,0 +1,48 @@
+"""One model from the pour to its findings, kept in a results file."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from solidsim.criteria.finding import Finding
+from solidsim.judgment import judge
+from solidsim.model import Model
+from solidsim.results.run import Run
+from solidsim.results.writing import start_run
+from solidsim.simulation import Progress, alloy_facts, judging_rules, simulate
+
+
+@dataclass(frozen=True)
+class Poured:
+    """A run, what it means, and the file that holds both."""
+
+    run: Run
+    findings: tuple[Finding, ...]
+    path: Path
+
+
+def pour_to_file(model: Model, path: str | Path, progress: Progress | None = None) -> Poured:
+    """Compute a model, judge the run and keep both at a path.
+
+    A file that stands there is replaced only by a whole run; one that was stopped stays beside
+    it as a part file.
+
+    Raises
+    ------
+    SolverError
+        If a watcher stops the run.
+    ResultsError
+        If the file cannot be written.
+    """
+    with start_run(
+        path,
+        title=model.title,
+        units=model.units,
+        section=model.section,
+        alloy=alloy_facts(model),
+        judging=judging_rules(model),
+        provenance=model.provenance,
+    ) as writer:
+        run = simulate(model, store=writer, progress=progress)
+        findings = judge(run)
+        file = writer.finish(run, findings)
+    return Poured(replace(run, findings=tuple(f.as_dict() for f in findings)), findings, file)
