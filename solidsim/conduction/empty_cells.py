@@ -18,6 +18,8 @@ from solidsim.section.layout import Section
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
+ALMOST_NOTHING = 1e-12  # of a face that no metal touches yet; kernels divide by the area
+
 
 @dataclass
 class Cavity:
@@ -99,6 +101,7 @@ def _refit(state: Conduction, cavity: Cavity) -> None:
     arrays.inverse_C[...] = 1.0 / capacity
     state.joints = pack_joints(arrays.material, cavity.rules, state.faces)
     waiting = ~np.pad(cavity.full, 1).ravel()[state.columns.cell]
-    state.columns.area[:] = np.where(waiting, 0.0, cavity.face_areas)
+    state.columns.area[:] = cavity.face_areas * np.where(waiting, ALMOST_NOTHING, 1.0)
+    state.columns.G[:] = 0.0
     look_up(arrays.u, tables, arrays.T, *state.conductivity)
     arrays.T_last[...] = arrays.T

@@ -175,7 +175,6 @@ def test_legs_of_a_pipe_stand_at_one_height():
     still = np.zeros(filling.model.section.grid.shape)
     for _ in range(4):
         filling.advance(1.0, still)
-        pools = filling.pools
         tops = [surface(filling, name) for name in ("left leg", "right leg")]
         assert tops[0] == pytest.approx(tops[1], abs=1e-9)
 
