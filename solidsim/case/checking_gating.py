@@ -51,6 +51,9 @@ def check_pouring(
         gating = Gating.model_validate(written["gating"])
     except ValidationError:
         return
+    if not gating.ingate:
+        allowed = "one ingate or more"
+        yield ("gating",), "no ingate", allowed, "[[gating.ingate]] with name, part, at and area"
     yield from _check_names(gating)
     yield from _check_mouths(gating, parts)
     if not in_plan:

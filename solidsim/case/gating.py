@@ -79,4 +79,4 @@ class Gating(Table):
     basin: Basin
     sprue: Sprue
     channel: tuple[Channel, ...] = ()
-    ingate: tuple[Ingate, ...] = Field(min_length=1)
+    ingate: tuple[Ingate, ...] = ()
