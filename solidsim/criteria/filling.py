@@ -90,10 +90,10 @@ def _misrun(fill: FillRecord, liquidus: float, units: Units) -> Iterator[Finding
         )
     elif coldest and math.isfinite(fill.flow_stop):
         margin = fill.flow_stop - coldest.solid_fraction
-        over = write_quantity(coldest.temperature - liquidus, "temperature-difference", units)
+        side = _side(coldest.temperature, liquidus, units)
         yield Finding(
             name="misrun",
-            statement=f"the coldest metal at the front comes {over} above its liquidus, "
+            statement=f"the coldest metal at the front comes {side} its liquidus, "
             f"{write_quantity(coldest.solid_fraction, 'fraction', units)} solid",
             verdict=_verdict(margin, 0.5 * fill.flow_stop),
             value=coldest.solid_fraction,
@@ -105,16 +105,20 @@ def _misrun(fill: FillRecord, liquidus: float, units: Units) -> Iterator[Finding
         )
 
 
+def _side(temperature: float, liquidus: float, units: Units) -> str:
+    apart = write_quantity(abs(temperature - liquidus), "temperature-difference", units)
+    return f"{apart} {'above' if temperature >= liquidus else 'below'}"
+
+
 def _cold_shut(place: Place, liquidus: float, units: Units) -> Iterator[Finding]:
     if place.kind != "meeting":
         return
     margin = place.temperature - liquidus
-    over = write_quantity(abs(margin), "temperature-difference", units)
-    side = "above" if margin >= 0.0 else "below"
+    side = _side(place.temperature, liquidus, units)
     yield Finding(
         name="cold-shut",
         statement=f"two fronts meet after {write_quantity(place.time, 'time', units)}, "
-        f"{over} {side} the liquidus",
+        f"{side} the liquidus",
         verdict=_verdict(margin, NEAR_LIQUIDUS),
         value=place.temperature,
         limit=liquidus,

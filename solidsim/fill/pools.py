@@ -1,6 +1,7 @@
 """Pools of quiet metal in a cavity: each has a surface that rises, spills and meets others."""
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -42,7 +43,7 @@ class Pools:
     met: list[tuple[int, int, int]] = field(default_factory=list)
     _root: list[int] = field(default_factory=list)
     _edge: dict[int, dict[int, set[int]]] = field(default_factory=dict)
-    _mouths: dict[int, set[int]] = field(default_factory=dict)
+    _mouths: dict[int, Counter[int]] = field(default_factory=dict)
     _mouth: int = 0
 
     def pour(self, run: int, volume: float, mouth: int = 0) -> tuple[float, list[int]]:
@@ -151,12 +152,12 @@ class Pools:
         self.full[run] = True
         self._root[run] = run
         self._edge[run] = {}
-        self._mouths[run] = {self._mouth}
+        self._mouths[run] = Counter({self._mouth: float(runs.volume[run])})
         neighbors = (*runs.below[run], *runs.above[run])
         touched = [r for r in neighbors if self.full[r]]
         for other in touched[1:]:
             one, two = self.find(touched[0]), self.find(other)
-            if one == two or self._mouths[one] != self._mouths[two]:
+            if one == two or self._main_mouth(one) != self._main_mouth(two):
                 self.met.append((run, touched[0], other))
         for other in touched:
             self._join(run, other)
@@ -165,6 +166,10 @@ class Pools:
             if not self.full[r]:
                 edge.setdefault(int(runs.row[r]), set()).add(r)
 
+    def _main_mouth(self, root: int) -> int:
+        """The mouth that most of a pool came through."""
+        return self._mouths[root].most_common(1)[0][0]
+
     def _join(self, one: int, two: int) -> None:
         one, two = self.find(one), self.find(two)
         if one == two:
@@ -172,7 +177,7 @@ class Pools:
         if len(self._edge[one]) < len(self._edge[two]):
             one, two = two, one
         self._root[two] = one
-        self._mouths[one] |= self._mouths.pop(two)
+        self._mouths[one].update(self._mouths.pop(two))
         for row, found in self._edge.pop(two).items():
             self._edge[one].setdefault(row, set()).update(found)
 
