@@ -46,21 +46,21 @@ class Pools:
     _mouths: dict[int, Counter[int]] = field(default_factory=dict)
     _mouth: int = 0
 
-    def pour(self, run: int, volume: float, mouth: int = 0) -> tuple[float, list[int]]:
-        """Pour [m3] into a run; what found no place, and the runs that became full."""
+    def pour(self, run: int, x: float, volume: float, mouth: int = 0) -> tuple[float, list[int]]:
+        """Pour [m3] into a run at x [m]; what found no place, and the runs that became full."""
         self._mouth = mouth
         completed: list[int] = []
         while volume > 0.0:
-            targets = self.targets(run)
+            targets = self.targets(run, x)
             if not targets:
                 break
             volume = self._raise(targets, volume, completed)
         return max(volume, 0.0), completed
 
-    def targets(self, run: int) -> list[int]:
-        """Runs that metal poured into a run goes to now, all at one height."""
+    def targets(self, run: int, x: float) -> list[int]:
+        """Runs that metal poured into a run at x [m] goes to now, all at one height."""
         if not self.full[run]:
-            return [self._fall(run)] if self._takes(run) else []
+            return [self._fall(run, x)] if self._takes(run) else []
         edge = self._edge[self.find(run)]
         for row in sorted(edge):
             stale = {r for r in edge[row] if self.full[r] or self.dead[r]}
@@ -70,16 +70,16 @@ class Pools:
                 continue
             ready = sorted(r for r in edge[row] if self._takes(r))
             if ready:
-                fallen = {r: self._fall(r) for r in ready}
+                fallen = {r: self._fall(r, x) for r in ready}
                 spilling = [low for r, low in fallen.items() if low != r]
-                return spilling[:1] or ready
+                return sorted(spilling, key=lambda r: self._away(r, x))[:1] or ready
         return []
 
-    def level(self, run: int) -> float:
+    def level(self, run: int, x: float) -> float:
         """Height of the metal over a run [m]: -inf while it is not full, inf if none can rise."""
         if not self.full[run]:
             return -math.inf if self._takes(run) else math.inf
-        targets = self.targets(run)
+        targets = self.targets(run, x)
         if not targets:
             return math.inf
         one, runs = targets[0], self.runs
@@ -90,14 +90,13 @@ class Pools:
             else runs.bottom[one] + runs.height[one] * self.filled[one] / runs.volume[one]
         )
 
-    def surface(self, run: int) -> float:
+    def surface(self, run: int, x: float) -> float:
         """Area of the surface that rises when metal is poured into a run, [m2]."""
-        targets = self.targets(run)
-        return float(sum(self.runs.volume[r] / self.runs.height[r] for r in targets))
+        return float(sum(self.runs.volume[r] / self.runs.height[r] for r in self.targets(run, x)))
 
-    def layer(self, run: int) -> float:
+    def layer(self, run: int, x: float) -> float:
         """Volume of the runs that rise when metal is poured into a run, [m3]."""
-        return float(sum(self.runs.volume[r] for r in self.targets(run)))
+        return float(sum(self.runs.volume[r] for r in self.targets(run, x)))
 
     def find(self, run: int) -> int:
         """The pool of a full run."""
@@ -116,14 +115,17 @@ class Pools:
         closed, least = self.room[run], ROUNDING * self.runs.volume[run]
         return not self.dead[run] and (closed < 0 or self.allowed[closed] > least)
 
-    def _fall(self, run: int) -> int:
-        """Lowest run that metal in a run falls to, the nearest below each time."""
-        x = self.runs.middle[run]
+    def _fall(self, run: int, x: float) -> int:
+        """Lowest run that metal in a run falls to, each time the one below nearest to x."""
         while True:
             below = [r for r in self.runs.below[run] if not self.full[r] and self._takes(r)]
             if not below:
                 return run
-            run = min(below, key=lambda r: abs(self.runs.middle[r] - x))
+            run = min(below, key=lambda r: self._away(r, x))
+
+    def _away(self, run: int, x: float) -> float:
+        """Way along a row from x to a run, [m]."""
+        return max(float(self.runs.left[run]) - x, x - float(self.runs.right[run]), 0.0)
 
     def _raise(self, targets: list[int], volume: float, completed: list[int]) -> float:
         """Raise the lowest of some runs to the next one or to their top; the rest [m3]."""

@@ -97,6 +97,13 @@ class Filling:
         """All that the section holds, [m3]."""
         return float(self.pools.runs.volume.sum())
 
+    @property
+    def _mouths(self) -> list[tuple[int, float]]:
+        """Run of each mouth, and where along it the mouth is, [m]."""
+        grid = self.model.section.grid
+        places = grid.x_centers[self.mouth_cells % grid.x_centers.size]
+        return list(zip(self.mouth_runs.tolist(), places.tolist(), strict=True))
+
     def next_duration(self) -> float:
         """Time in which the next batch of cells gets its metal, [s]."""
         flow = float(self._last_flows().clip(0.0).sum()) * self.scale
@@ -117,9 +124,13 @@ class Filling:
     def _step(self, longest: float, done: list[int]) -> float:
         """One step of the hydraulics by the midpoint rule; its length [s]."""
         pools = self.pools
-        levels = np.array([pools.level(int(run)) for run in self.mouth_runs])
+        levels = np.array([pools.level(*mouth) for mouth in self._mouths])
         entering = np.where(levels < math.inf, self._last_flows().clip(0.0), 0.0) * self.scale
-        rising = sum(pools.layer(int(run)) for run in set(self.mouth_runs[entering > 0.0]))
+        rising = sum(
+            pools.layer(*mouth)
+            for mouth, flow in dict(zip(self._mouths, entering, strict=True)).items()
+            if flow > 0.0
+        )
         largest = max(ROW_SHARE * rising, STEP_SHARE * self.volume)
         length = min(longest, largest / max(entering.sum(), 1e-3 * self.volume))
         flows = self._flows(self._risen(levels, entering, 0.5 * length))
@@ -135,8 +146,8 @@ class Filling:
     def _risen(self, levels: Array, entering: Array, duration: float) -> Array:
         """Levels after a part of a step."""
         risen = levels.copy()
-        for n, run in enumerate(self.mouth_runs):
-            surface = self.pools.surface(int(run))
+        for n, (run, x) in enumerate(self._mouths):
+            surface = self.pools.surface(run, x)
             if np.isfinite(levels[n]) and surface > 0.0:
                 same = self.mouth_runs == run
                 risen[n] += entering[same].sum() * duration / surface
@@ -145,10 +156,10 @@ class Filling:
     def _pour(self, volumes: Array, length: float, done: list[int]) -> float:
         """Pour volumes [m3] into the mouths; the share of the time after which all is full."""
         pools, taken, share = self.pools, 0.0, 1.0
-        for n, run in enumerate(self.mouth_runs):
+        for n, (run, x) in enumerate(self._mouths):
             free = not pools.full[run]
             before = pools.filled.copy()
-            refused, completed = pools.pour(int(run), float(volumes[n]), n)
+            refused, completed = pools.pour(run, x, float(volumes[n]), n)
             taken += volumes[n] - refused
             if free:
                 self._free += pools.filled - before

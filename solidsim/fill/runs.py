@@ -25,7 +25,7 @@ class Runs:
     number : ndarray of int64, shape (ny, nx)
         Run of each cell, -1 outside the cavity.
     row : ndarray of int64, shape (nr,)
-    middle : ndarray, shape (nr,), [m]
+    middle, left, right : ndarray, shape (nr,), [m]
     bottom, height : ndarray, shape (nr,), [m]
     volume : ndarray, shape (nr,), [m3]
     above, below : tuple of tuples
@@ -35,6 +35,8 @@ class Runs:
     number: NDArray[np.int64]
     row: NDArray[np.int64]
     middle: Array
+    left: Array
+    right: Array
     bottom: Array
     height: Array
     volume: Array
@@ -69,6 +71,10 @@ def find_runs(cavity: Mask, grid: Grid, volumes: Array) -> Runs:
     inside = number[cavity]
     j, i = np.nonzero(cavity)
     count = int(starts.sum())
+    first, last = (
+        np.flatnonzero(np.diff(inside, prepend=-1)),
+        np.flatnonzero(np.diff(inside, append=count)),
+    )
     row = np.zeros(count, np.int64)
     row[inside] = j
     cells = np.bincount(inside, minlength=count)
@@ -83,6 +89,8 @@ def find_runs(cavity: Mask, grid: Grid, volumes: Array) -> Runs:
         number=number,
         row=row,
         middle=np.bincount(inside, grid.x_centers[i], count) / cells,
+        left=grid.x_edges[i[first]],
+        right=grid.x_edges[i[last] + 1],
         bottom=grid.y_edges[row],
         height=grid.dy[row],
         volume=np.bincount(inside, volumes[cavity], count).astype(float),

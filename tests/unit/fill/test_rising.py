@@ -232,3 +232,14 @@ def test_a_heavier_casting_than_the_section_fills_slower():
         "[gating.basin]", f'[gating]\nweight = "{2 * weight} kg"\n[gating.basin]'
     )
     assert fill_up(lossless(filling_of(heavy))).time == pytest.approx(2.0 * light.time, rel=2e-3)
+
+
+@pytest.mark.parametrize(("x", "first"), [(0, "left pit"), (120, "right pit")])
+def test_metal_falls_into_the_pit_under_its_gate(x, first):
+    text = CASE.format(cell=2, depth=20, pour="")
+    text += box("left pit", 0, 0, 40, 40) + box("right pit", 80, 0, 120, 40)
+    text += box("bridge", 0, 40, 120, 60) + GATING.format(basin=40, top=100, wide=2000)
+    filling = fill_up(filling_of(text + ingate("bridge", x, 41, 100)))
+    one, other = order(filling, "left pit", "right pit")
+    assert (one < other) == (first == "left pit")
+    assert not filling.met
