@@ -10,7 +10,8 @@ from solidsim.conduction.empty_cells import Cavity, empty_cavity, metal_heat, re
 from solidsim.conduction.state import Conduction
 from solidsim.fill.carrying import carry_heat, entering_enthalpy
 from solidsim.fill.record import FillRecord, Place
-from solidsim.fill.rising import Batch, Filling, start_filling
+from solidsim.fill.rising import Batch, Filling
+from solidsim.fill.starting import start_filling
 from solidsim.model import Model
 
 Array = NDArray[np.float64]

@@ -5,7 +5,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.fill.gating_network import Circuit, NetworkFlow
+from solidsim.fill.circuit import Circuit
+from solidsim.fill.gating_network import NetworkFlow
 from solidsim.materials import EnthalpyCurve
 
 Array = NDArray[np.float64]

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.fill.closed_air import Breathing, ShutIn, breathing, describe, shut_in_air
-from solidsim.fill.gating_network import Circuit, NetworkFlow, lay_circuit, solve_flow
-from solidsim.fill.pools import Pools, empty_pools
+from solidsim.fill.circuit import Circuit
+from solidsim.fill.closed_air import Breathing, ShutIn, describe, shut_in_air
+from solidsim.fill.gating_network import NetworkFlow, solve_flow
+from solidsim.fill.pools import Pools
 from solidsim.fill.rising_kernels import spread
-from solidsim.fill.runs import find_runs
 from solidsim.model import Model
 
 Array = NDArray[np.float64]
@@ -60,7 +60,7 @@ class Batch:
 
 @dataclass
 class Filling:
-    """State of a rising fill; made by ``start_filling``.
+    """State of a rising fill; made by ``starting.start_filling``.
 
     Parameters
     ----------
@@ -71,6 +71,8 @@ class Filling:
     steady_flow : float, [m3/s]
         Into the section where there is no gating; NaN with it.
     fill_time : ndarray, shape (ny, nx), [s]
+    fell : ndarray, shape (nr,), [m3]
+        What came into each run by falling from a mouth above the metal.
     """
 
     model: Model
@@ -89,7 +91,7 @@ class Filling:
     history: list[Moment] = field(default_factory=list)
     shut_in: list[ShutIn] = field(default_factory=list)
     met: list[tuple[float, int, int, int]] = field(default_factory=list)
-    _free: Array = field(default_factory=lambda: np.zeros(0))
+    fell: Array = field(default_factory=lambda: np.zeros(0))
     _flow: NetworkFlow | None = None
 
     @property
@@ -119,7 +121,7 @@ class Filling:
             left -= self._step(left, done)
         cells = np.flatnonzero(np.isin(self.pools.runs.number, done))
         run = self.pools.runs.number.flat[cells]
-        return Batch(cells, self._free[run] / self.pools.runs.volume[run], self._flow)
+        return Batch(cells, self.fell[run] / self.pools.runs.volume[run], self._flow)
 
     def _step(self, longest: float, done: list[int]) -> float:
         """One step of the hydraulics by the midpoint rule; its length [s]."""
@@ -162,7 +164,7 @@ class Filling:
             refused, completed = pools.pour(run, x, float(volumes[n]), n)
             taken += volumes[n] - refused
             if free:
-                self._free += pools.filled - before
+                self.fell += pools.filled - before
             if refused > 0.0 and pools.full.all():
                 share = taken / volumes.sum()
             now = self.time + share * length
@@ -257,46 +259,3 @@ class Filling:
         if not open_runs and self._flow is not None:
             return self._flow.sprue_level
         return highest
-
-
-def start_filling(model: Model) -> Filling:
-    """A cavity with its gating, before the first metal comes."""
-    section = model.section
-    runs = find_runs(section.metal, section.grid, section.volumes)
-    gating = model.pour.gating
-    if gating is None:
-        cells = _lowest_mouths(model)
-    else:
-        cells = np.array([_mouth_cell(model, m.part, m.x, m.y) for m in gating.mouths])
-    volume = float(runs.volume.sum())
-    density = model.materials[model.metal].density
-    known = gating is not None and not math.isnan(gating.weight)
-    filling = Filling(
-        model=model,
-        pools=empty_pools(runs),
-        breath=breathing(model, runs),
-        circuit=None if gating is None else lay_circuit(gating),
-        mouth_cells=cells,
-        mouth_runs=runs.number.flat[cells],
-        scale=volume * density / gating.weight if known and gating else 1.0,
-        steady_flow=volume / model.pour.time if gating is None else math.nan,
-        fill_time=np.full(section.grid.shape, math.nan),
-        basin_level=gating.sprue.top + gating.basin.depth if gating else math.nan,
-    )
-    filling._free = np.zeros(runs.count)
-    return filling
-
-
-def _mouth_cell(model: Model, part: str, x: float, y: float) -> int:
-    """Cell of a part nearest to a place, flat."""
-    grid, cells = model.section.grid, np.flatnonzero(model.section.part_cells(part))
-    j, i = np.divmod(cells, grid.x_centers.size)
-    return int(cells[np.argmin((grid.x_centers[i] - x) ** 2 + (grid.y_centers[j] - y) ** 2)])
-
-
-def _lowest_mouths(model: Model) -> NDArray[np.int64]:
-    """Where metal comes in without gating: the lowest cell of each ingate, else of all metal."""
-    section = model.section
-    names = [part.name for part in section.parts if part.role == "ingate"]
-    fields = [section.part_cells(name) for name in names] or [section.metal]
-    return np.array([int(np.flatnonzero(cells)[0]) for cells in fields if cells.any()])

@@ -5,7 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from solidsim.fill.gating_network import head_lost, lay_circuit, solve_flow, sprue_capacity
+from solidsim.fill.circuit import lay_circuit
+from solidsim.fill.gating_network import head_lost, solve_flow, sprue_capacity
 from solidsim.fill.hydraulics import friction_factor, torricelli_velocity
 from solidsim.model import Basin, GatingSystem, Mouth, Sprue, Stretch
 

@@ -22,6 +22,7 @@ alloy = "{alloy}"
 temperature = "{hot} °C"
 {pour}
 [mold]
+sand = "{sand}"
 cover = "25 mm"
 [[part]]
 name = "plate"
@@ -53,8 +54,11 @@ length = "15 mm"
 """
 
 
-def plate(hot=1370, wide=20, high=100, cell=2, alloy="gray-iron", pour="", gating=""):
-    text = PLATE.format(hot=hot, wide=wide, high=high, cell=cell, alloy=alloy, pour=pour)
+def plate(
+    hot=1370, wide=20, high=100, cell=2, alloy="gray-iron", pour="", gating="", sand="green-sand"
+):
+    words = {"alloy": alloy, "pour": pour, "sand": sand}
+    text = PLATE.format(hot=hot, wide=wide, high=high, cell=cell, **words)
     return build_model(read_case_text(text + gating))
 
 
@@ -156,3 +160,17 @@ def test_a_run_with_a_fill_comes_back_from_its_file(tmp_path, risen):
     assert kept == found
     np.testing.assert_array_equal(back.fields["fill_time"], risen.fields["fill_time"])
     assert [found.statement for found in judge(back)] == [found.statement for found in judge(risen)]
+
+
+def height_run(hot, sand):
+    """Height that metal comes to in a thin plate that is too high for it, [m]."""
+    model = plate(hot=hot, wide=3, high=160, cell=1, alloy="a356", pour='time = "9 s"', sand=sand)
+    return simulate(model).fill.filled / (0.003 * 0.060)
+
+
+def test_metal_runs_farther_with_superheat_and_in_molds_that_take_less_heat():
+    """Flemings (1974), Solidification Processing, chapter 7: L = v t, t of superheat and latent."""
+    cool, warm, hot = (height_run(at, "green-sand") for at in (625, 660, 700))
+    slow, greedy = (height_run(660, sand) for sand in ("dry-silica-sand", "zircon-sand"))
+    assert cool < warm < hot
+    assert greedy < slow

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from solidsim.case import read_case_text
-from solidsim.fill.rising import start_filling
+from solidsim.fill.starting import start_filling
 from solidsim.model import Basin, Sprue, build_model
 from solidsim.sizing.heads import bottom_fill_time, effective_head, emptying_time
 
