@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from solidsim.criteria.filling import judge_fill
 from solidsim.criteria.finding import Finding, Verdict
 from solidsim.criteria.freezing import (
     FEEDING_ROLES,
@@ -43,6 +44,7 @@ def judge(run: Run) -> tuple[Finding, ...]:
         *_parts(run),
         *_heat_by_faces(run),
         *_heat_account(run),
+        *(judge_fill(run.fill, run.alloy.liquidus, run.units) if run.fill else ()),
     ]
     return tuple(sorted(findings, key=lambda finding: ORDER[finding.verdict]))
 
@@ -62,6 +64,8 @@ def _part_at(run: Run, cell: tuple[int, int]) -> tuple[str, str]:
 def _unfrozen(run: Run) -> list[Finding]:
     """Say when metal was still liquid at the end."""
     left = run.metal & ~np.isfinite(run.fields["freezing_time"])
+    if run.fill:
+        left &= np.isfinite(run.fields["fill_time"])
     if not left.any():
         return []
     volumes = run.section.volumes

@@ -52,6 +52,10 @@ FIELDS: dict[str, Field] = {
     for field in (
         Field("temperature", "T", "K", "temperature", "temperature"),
         Field("solid_fraction", "fs", "1", "fraction", "share of the metal that is solid"),
+        Field("fill_time", "t_p", "s", "time", "time from pour to the metal's coming"),
+        Field(
+            "arrival_temperature", "T_a", "K", "temperature", "temperature of the metal as it came"
+        ),
         Field("liquidus_time", "t_l", "s", "time", "time from pour to passing the liquidus"),
         Field("freezing_time", "t_f", "s", "time", "time from pour to fully solid"),
         Field(

@@ -21,7 +21,8 @@ from solidsim.model.case_materials import (
     part_material,
 )
 from solidsim.model.depth_warnings import depth_warnings
-from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Probe, Stop
+from solidsim.model.gating import gating_system
+from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Pour, Probe, Stop
 from solidsim.section.building import build_section
 from solidsim.section.layout import METAL_ROLES, Section
 
@@ -103,6 +104,7 @@ def build_model(case: Case) -> Model:
             *_pour_warnings(description, found[metal]),
         ),
         provenance=_provenance(case, found, materials.card_texts),
+        pour=_pour(description),
     )
 
 
@@ -134,6 +136,15 @@ def _open_air(description: CaseDescription) -> Boundary:
     face = description.boundary.open
     emissivity = math.nan if face.emissivity is None else face.emissivity
     return Boundary("ambient", face.ambient, face.coefficient, emissivity)
+
+
+def _pour(description: CaseDescription) -> Pour:
+    time, gating = description.pour.time, description.gating
+    return Pour(
+        fill=description.fill,
+        time=math.nan if time is None else time,
+        gating=None if gating is None else gating_system(gating),
+    )
 
 
 def _stop(description: CaseDescription) -> Stop:

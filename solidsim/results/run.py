@@ -7,6 +7,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from solidsim.fill.record import FillRecord
 from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
@@ -127,6 +128,7 @@ class Run:
     warnings: tuple[str, ...]
     provenance: Mapping[str, Any] = field(default_factory=dict)
     findings: tuple[dict[str, Any], ...] = ()
+    fill: FillRecord | None = None
 
     @property
     def metal(self) -> NDArray[np.bool_]:
