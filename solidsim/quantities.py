@@ -273,5 +273,5 @@ def _clock(seconds: float) -> str:
     if total < 3600:
         large, small, names = *divmod(total, 60), ("min", "s")
     else:
-        large, small, names = *divmod(round(total / 60), 60), ("h", "min")
+        large, small, names = *divmod(round(abs(seconds) / 60), 60), ("h", "min")
     return f"{sign}{large} {names[0]}" + (f" {small:02d} {names[1]}" if small else "")
