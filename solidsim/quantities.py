@@ -53,6 +53,7 @@ FIELDS: dict[str, Field] = {
         Field("temperature", "T", "K", "temperature", "temperature"),
         Field("solid_fraction", "fs", "1", "fraction", "share of the metal that is solid"),
         Field("liquidus_time", "t_l", "s", "time", "time from pour to passing the liquidus"),
+        Field("cutoff_time", "t_c", "s", "time", "time from pour until liquid no longer passes"),
         Field("freezing_time", "t_f", "s", "time", "time from pour to fully solid"),
         Field(
             "temperature_gradient",

@@ -242,6 +242,7 @@ def _fields(state: Conduction) -> dict[str, Array]:
         rate = np.divide(
             state.model.judging.window, spent, out=np.full_like(spent, np.nan), where=spent > 0.0
         )
+        fields["cutoff_time"] = state.passed("cutoff")
         fields["temperature_gradient"] = state.gradient()
         fields["cooling_rate"] = rate
         fields["niyama"] = fields["temperature_gradient"] / np.sqrt(rate)
