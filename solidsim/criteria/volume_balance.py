@@ -31,6 +31,7 @@ from solidsim.materials.material import VolumeLaw
 Array = NDArray[np.float64]
 Cells = NDArray[np.bool_]
 
+ROUND_OFF = 1e-13  # of what is drawn
 COOLING_STEPS, FREEZING_STEPS = 100, 300  # of even shares of the metal
 
 
@@ -225,11 +226,13 @@ def _draw(
         taken = _in_turn(on_top, mass)
     state.pipe[first] += taken * state.relative[first]
     left = mass - taken.sum()
+    if left <= ROUND_OFF * mass:
+        return
     emptied = state.pipe if sinking.any() else state.cavity
     drawn = _in_turn(held[~sinking], left)
     emptied[rest] += drawn * state.relative[rest]
     left -= drawn.sum()
-    if left > 0.0:  # all liquid is used up: what is left of the metal is porous
+    if left > ROUND_OFF * mass:  # all liquid is used up: what is left of the metal is porous
         filled = state.filled[members]
         emptied[members] += left * state.relative[members] * filled / filled.sum()
 
@@ -240,7 +243,7 @@ def _push_back(state: _State, members: NDArray[np.int64], mass: float) -> None:
         filled = _in_turn(void[members] / state.relative[members], mass)
         void[members] = np.maximum(void[members] - filled * state.relative[members], 0.0)
         mass -= filled.sum()
-    if mass > 0.0:
+    if mass > 0.0:  # what the voids do not take
         share = state.filled[members] / state.filled[members].sum()
         state.room[members] += mass * share * state.relative[members]
 

@@ -1,5 +1,7 @@
 """Pools of liquid by brute force: label the metal above every level in turn."""
 
+from itertools import pairwise
+
 import numpy as np
 from scipy import ndimage
 
@@ -19,7 +21,7 @@ def closing_times(cutoff_time):
     """Times at which pools come apart, one for each piece more, rising."""
     levels = sorted(pools_by_level(cutoff_time).items())
     closings = []
-    for (level, before), (_, after) in zip(levels[:-1], levels[1:], strict=True):
+    for (level, before), (_, after) in pairwise(levels):
         for pool in before:
             pieces = sum(1 for other in after if other <= pool)
             closings += [level] * max(pieces - 1, 0)
