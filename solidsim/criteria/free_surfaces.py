@@ -93,7 +93,7 @@ def free_surfaces(
         Names of the parts that lie open.
     """
     metal = np.isfinite(cutoff_time)
-    outer = metal & binary_dilation(~metal, border_value=1)
+    outer = outer_cells(metal)
     surfaces = []
     for name, reach in reach_of_air(section, opened).items():
         cells = section.part_cells(name) & metal
@@ -103,6 +103,11 @@ def free_surfaces(
         if cells.any():
             surfaces.append(FreeSurface(name, cells[metal], until))
     return tuple(surfaces)
+
+
+def outer_cells(metal: Cells) -> Cells:
+    """Cells of the metal against anything else in the drawing, shape (ny, nx)."""
+    return metal & binary_dilation(~metal)
 
 
 def _metal_parts(section: Section) -> list[Part]:

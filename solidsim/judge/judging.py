@@ -4,6 +4,7 @@ from solidsim.criteria.feeding import Feeding
 from solidsim.criteria.finding import Finding, Verdict
 from solidsim.judge.feeding import feeding_of, hot_spots, parts_fed
 from solidsim.judge.freezing import heat_account, last_metal, niyama_share, parts_solid, unfrozen
+from solidsim.judge.irons import chilled_edge
 from solidsim.judge.shrinkage import (
     blind_feeders,
     cavities,
@@ -29,6 +30,7 @@ def judge(run: Run) -> tuple[Finding, ...]:
         *unfrozen(run),
         *(_of_feeding(run, feeding) if feeding else ()),
         *last_metal(run),
+        *chilled_edge(run),
         *niyama_share(run),
         *parts_solid(run),
         *heat_account(run),
