@@ -11,12 +11,12 @@ from solidsim.judge.wording import (
     graded,
     part_at,
     place_of,
+    said_length,
     said_share,
     said_time,
     said_volume,
 )
 from solidsim.materials.material import VolumeLaw
-from solidsim.quantities import write_quantity
 from solidsim.results.run import Run
 
 UNCHANGING = VolumeLaw(0.0, np.array([0.0, 1.0]), np.ones(2), np.zeros(2))
@@ -91,8 +91,8 @@ def _fed(
     left_out = float(volumes[feeding.source[cells] < 0].sum() / volumes.sum())
     statement = (
         f"{name} is fed by {feeding.surfaces[way.source].name}: the way through "
-        f"{part_at(run, way.cell)[0]} closes {said_time(run, way.time - need)} after nine tenths "
-        f"of it have passed the cutoff ({way.time / need:.2f} times as late)"
+        f"{part_at(run, way.cell)[0]} stays open {said_time(run, way.time - need)} longer than "
+        f"nine tenths of it need ({way.time / need:.2f} times as long)"
     )
     if left_out > SHOWS:
         statement += f"; but {said_share(run, left_out)} of it is cut off"
@@ -122,15 +122,13 @@ def pool_of(feeding: Feeding, cell: tuple[int, int]) -> CutOffPool:
 
 
 def _how_cut_off(run: Run, feeding: Feeding, pool: CutOffPool) -> str:
-    """When and where a pool lost its supply, and what it still wanted then."""
+    """Where a pool lost its supply."""
     if pool.time <= 0.0:
-        text = "no free surface ever reaches it"
-    elif pool.neck is not None:
-        width = write_quantity(round(pool.neck_width, 3), "length", run.units)
-        text = f"{part_at(run, pool.neck)[0]} ({width} wide there) closed"
-    else:
-        text = f"{feeding.surfaces[pool.source].name} froze first"
-    return f"{text} with {_left(run, pool)}"
+        return "no free surface ever reaches it"
+    if pool.neck is None:
+        return f"{feeding.surfaces[pool.source].name} froze first"
+    width = said_length(run, pool.neck_width)
+    return f"{part_at(run, pool.neck)[0]} ({width} wide there) closed"
 
 
 def _left(run: Run, pool: CutOffPool) -> str:

@@ -17,14 +17,14 @@ def chilled_edge(run: Run) -> list[Finding]:
     """May the casting's skin freeze white somewhere? An estimate, never a refusal."""
     iron, fields = run.alloy.iron, run.fields
     casting = run.section.cells_with_role("casting")
-    names = ("cutoff_time", "freezing_time")
     if iron is None or iron.graphite != "flakes" or "cutoff_time" not in fields:
         return []
     judged = casting & outer_cells(run.metal)
-    judged &= np.isfinite(np.sum([fields[name] for name in names], axis=0))
+    judged &= np.isfinite(fields["freezing_time"])
     if not judged.any():
         return []
-    times = eutectic_time(iron, *(fields[name][judged] for name in names), run.alloy.feeding_cutoff)
+    last, solid = fields["cutoff_time"][judged], fields["freezing_time"][judged]
+    times = eutectic_time(iron, last, solid, run.alloy.feeding_cutoff)
     tendency = chill_tendency(iron, times)
     volumes = run.section.volumes[judged]
     worst = time_by_share(tendency, volumes, MOST)

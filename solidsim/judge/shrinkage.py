@@ -7,8 +7,15 @@ from solidsim.criteria.finding import Finding
 from solidsim.criteria.free_surfaces import reach_of_air
 from solidsim.criteria.pipe import pipe_depth
 from solidsim.judge.feeding import pool_of, pool_verdict
-from solidsim.judge.wording import graded, part_at, place_of, said_share, said_time, said_volume
-from solidsim.quantities import write_quantity
+from solidsim.judge.wording import (
+    graded,
+    part_at,
+    place_of,
+    said_length,
+    said_share,
+    said_time,
+    said_volume,
+)
 from solidsim.results.run import Run
 from solidsim.section.layout import Part
 
@@ -60,7 +67,7 @@ def _pipe(run: Run, feeding: Feeding, part: Part) -> Finding:
     rows, columns = np.nonzero(cells)
     top = int(rows.max())
     middle = int(np.median(columns[rows == top]))
-    depth, whole = (write_quantity(size, "length", run.units) for size in (found, height))
+    depth, whole = said_length(run, found), said_length(run, height)
     return Finding(
         name="pipe",
         statement=f"pipe in {part.name}: {depth} deep of {whole}, {said_volume(run, volume)}",

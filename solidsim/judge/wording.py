@@ -32,6 +32,12 @@ def said_share(run: Run, share: float) -> str:
     return write_quantity(round(share, 2 if share >= 0.01 else 3), "fraction", run.units)
 
 
+def said_length(run: Run, length: float) -> str:
+    """A length to the millimeter or the sixteenth of an inch: cells are no finer."""
+    step = 0.001 if run.units == "metric" else 0.0254 / 16.0
+    return write_quantity(round(length / step) * step, "length", run.units)
+
+
 def said_volume(run: Run, volume: float) -> str:
     """A volume in the run's units; that of an endless section is by the meter of its depth."""
     endless = any(part.depth == "through" for part in run.section.parts)
