@@ -96,8 +96,8 @@ def feeding_tree(cutoff_time: Array, least_share: float = 0.03) -> FeedingTree:
     cutoff_time : ndarray, shape (ny, nx), [s]
         NaN where there is no metal.
     least_share : float
-        A pool counts when its hot spot outlives its cutting off by this share of the last
-        cutoff; lesser ones, ripples of the grid, are taken as part of their neighbor.
+        A pool counts when its hot spot outlives its cutting off by this share of its own time;
+        lesser ones, ripples of the grid, are taken as part of their neighbor.
 
     Notes
     -----
@@ -116,7 +116,7 @@ def feeding_tree(cutoff_time: Array, least_share: float = 0.03) -> FeedingTree:
     nx = cutoff_time.shape[1]
     rows = join_peaks(order, rank, nx, parent, top, peak, join, higher, branch)
     peak, join, higher = peak[:rows], join[:rows], higher[:rows]
-    counts = t[peak] - t[join] >= least_share * (t[order[0]] if order.size else 0.0)
+    counts = t[peak] - t[join] >= least_share * t[peak]
     branches = np.concatenate([top[metal[parent[metal] == metal]], peak[counts]])
     owner = _owners(branches, peak[~counts], higher[~counts], t.size)
     tree, events = _grow(branches, owner[higher[counts]], join[counts], rank, t)

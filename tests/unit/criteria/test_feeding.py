@@ -83,7 +83,8 @@ def test_what_a_cut_off_pool_wants_is_what_its_cavity_holds():
 
 def test_a_wider_neck_feeds_the_boss():
     times = BOSS_TIMES.copy()
-    times[1, 3:5] = 65.0, 75.0
+    times[1, 3:5] = 62.0, 75.0
+    times[1, 2], times[2, 2] = 61.0, 58.0
     found = trace(BOSS, times, ("f",))
     assert found.cut_off == ()
     assert (found.source[np.isfinite(times)] == 0).all()
