@@ -11,8 +11,8 @@ from typing import Any
 _PLACES = {
     "read_case": "solidsim.case",
     "build_model": "solidsim.model",
-    "simulate": "solidsim.simulate",
-    "judge": "solidsim.judge",
+    "simulate": "solidsim.simulation",
+    "judge": "solidsim.judgment",
     "open_run": "solidsim.results",
     "SolidsimError": "solidsim.errors",
 }

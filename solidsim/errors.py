@@ -28,6 +28,7 @@ class Fault:
     write: str
 
     def __str__(self) -> str:
+        """The fault in one line."""
         said = f"{self.file}:{self.line}:{self.column}: {self.key}: {self.given}; {self.allowed}"
         said += f"; write {self.write}" if self.write else ""
         return " ".join(said.splitlines())

@@ -11,6 +11,7 @@ Array = NDArray[np.float64]
 
 OVERSHOOT = 0.02  # of the span of temperatures
 IMBALANCE = 1e-6  # of the heat moved
+ROUND_OFF = 1e-6  # of the heat content: an account this small is not judged
 
 
 @dataclass(frozen=True)
@@ -42,8 +43,10 @@ def watch_temperatures(time: float, temperatures: Array, bounds: TemperatureBoun
         )
 
 
-def watch_energy(time: float, released: float, stored: float, lost: float) -> None:
+def watch_energy(time: float, released: float, stored: float, lost: float, content: float) -> None:
     """Stop when the heat account does not close; heats in [J].
+
+    A gap below the round-off of all heat that is there, ``content``, says nothing.
 
     Raises
     ------
@@ -51,7 +54,7 @@ def watch_energy(time: float, released: float, stored: float, lost: float) -> No
     """
     gap = abs(released - stored - lost)
     moved = (abs(released) + abs(stored) + abs(lost)) / 2.0
-    if gap > IMBALANCE * max(moved, 1e-9):
+    if gap > IMBALANCE * max(moved, ROUND_OFF * content):
         raise SolverError(
             f"stopped at {time:.6g} s: the heat account is off by {gap:.3g} J of {moved:.3g} J"
         )

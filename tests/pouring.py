@@ -4,7 +4,7 @@ import numpy as np
 
 from solidsim.case import read_case_text
 from solidsim.model import build_model
-from solidsim.simulate import simulate
+from solidsim.simulation import simulate
 
 IMBALANCE = 1e-6  # of the heat moved, in every run
 

@@ -19,8 +19,8 @@ LADDER = [
     {"sizing"},
     {"results"},
     {"watch"},
-    {"simulate"},
-    {"judge"},
+    {"simulation"},
+    {"judgment"},
     {"pictures"},
     {"report"},
     {"studies"},
@@ -101,8 +101,10 @@ def test_only_pictures_draw(path):
 
 @each(KERNELS)
 def test_kernels_import_only_numbers(path):
-    names = {name for name, _ in imports_of(tree_of(path))}
-    assert {name.split(".")[0] for name in names} <= KERNEL_IMPORTS
+    """Types of another kernel file are fine; of its functions numba would keep a stale copy."""
+    for name, _ in imports_of(tree_of(path)):
+        kind = name.rsplit(".", 1)[-1]
+        assert name.split(".")[0] in KERNEL_IMPORTS or ("_kernels." in name and kind[0].isupper())
 
 
 @each(KERNELS)

@@ -104,7 +104,9 @@ class Mold(Table):
         examples=['{ from = ["-60 mm", "-60 mm"], to = ["280 mm", "180 mm"] }'],
     )
     cover: Size | None = Field(
-        default=None, description="by the thickness of the metal", examples=['"60 mm"']
+        default=None,
+        description="by the thickness of the metal, where there is no box",
+        examples=['"60 mm"'],
     )
 
 

@@ -43,7 +43,7 @@ def _rows(
                     yield (*here, name_of, inner_key), as_text(inner_value), "given"
         elif raw is not None:
             yield here, as_text(raw), "given"
-        elif value is not None and value != ():
+        elif value is not None and value not in ((), {}):
             yield here, _default(value, field, units), "assumed"
         elif field.description:
             yield here, field.description, "assumed"

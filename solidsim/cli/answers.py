@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import click
-import numpy as np
 
 from solidsim.cli.output import CAUTION, table, tell, write_findings
 from solidsim.criteria.finding import Finding
@@ -165,32 +164,40 @@ def _general(key: str) -> str:
 
 def write_changes(changes: Sequence[Change], units: Units) -> None:
     """Write what the findings come to on cells half as wide."""
-    click.echo("On cells half as wide:")
-    rows = [["finding", "part", "value", "there", "change", "verdict"]]
+    rows = [["finding", "part", "value", "change", "margin", "verdict"]]
     for change in changes:
-        one, two = change.finding, change.finer
-        texts = [
-            "gone" if value is None or np.isnan(value) else write_quantity(value, one.kind, units)
-            for value in (one.value, two.value if two else None, change.amount)
-        ]
-        verdict = one.verdict if two is None or two.verdict == one.verdict else (
-            f"{one.verdict}, there {two.verdict}"
-        )  # fmt: skip
-        rows.append([one.name, one.part or "", *texts, verdict])
+        finding, finer = change.finding, change.finer
+        amounts = (finding.value or 0.0, change.amount)
+        rows.append(
+            [
+                finding.name,
+                finding.part or "",
+                *(write_quantity(amount, finding.kind, units) for amount in amounts),
+                "" if finding.verdict == "note" else _both(finding, finer, units),
+                finding.verdict if finer is None else _pair(finding.verdict, finer.verdict),
+            ]
+        )
+    click.echo("On cells half as wide (a finding without a twin there has an unknown change):")
     click.echo(table(rows))
+
+
+def _both(finding: Finding, finer: Finding | None, units: Units) -> str:
+    """Margin here and on the finer cells."""
+    margins = [f.margin for f in (finding, finer) if f is not None and f.margin is not None]
+    return " -> ".join(write_quantity(margin, finding.kind, units) for margin in margins)
+
+
+def _pair(here: str, there: str) -> str:
+    return here if here == there else f"{here} -> {there}"
 
 
 def changes_document(changes: Sequence[Change]) -> list[dict[str, Any]]:
     """What the findings come to on cells half as wide, in SI."""
-    return [
-        {
-            "name": change.finding.name,
-            "part": change.finding.part,
-            "value": change.finding.value,
-            "finer_value": change.finer.value if change.finer else None,
-            "change": change.amount,
-            "verdict": change.finding.verdict,
-            "finer_verdict": change.finer.verdict if change.finer else None,
-        }
-        for change in changes
-    ]
+    document = []
+    for change in changes:
+        row: dict[str, Any] = {"name": change.finding.name, "part": change.finding.part}
+        for prefix, finding in (("", change.finding), ("finer_", change.finer)):
+            for key in ("value", "margin", "verdict"):
+                row[prefix + key] = getattr(finding, key, None)
+        document.append(row | {"change": change.amount})
+    return document

@@ -1,6 +1,7 @@
 """The group of commands: loads each when it is asked for, turns errors into exit codes."""
 
 import sys
+from difflib import get_close_matches
 from importlib import import_module
 from typing import Any
 
@@ -25,6 +26,12 @@ class Commands(click.Group):
             return None
         command: click.Command = getattr(import_module(f"solidsim.cli.{name}"), name)
         return command
+
+    def resolve_command(self, context: click.Context, words: list[str]) -> Any:
+        """Find the command, or name the nearest."""
+        if words[0] not in COMMANDS and (near := get_close_matches(words[0], COMMANDS, n=1)):
+            context.fail(f"No such command '{words[0]}'; did you mean '{near[0]}'?")
+        return super().resolve_command(context, words)
 
     def invoke(self, context: click.Context) -> Any:
         """Run a command; what the user can mend is said in lines, without a traceback."""

@@ -18,7 +18,7 @@ def judge(run: Path, fail_on: str | None, as_json: bool) -> None:
     The part file of a run that was stopped is not judged.
     """
     from solidsim.cli.answers import run_document, write_caution, write_run
-    from solidsim.judge import judge as judge_run
+    from solidsim.judgment import judge as judge_run
     from solidsim.results.opening import open_run
 
     opened = open_run(run)

@@ -52,12 +52,11 @@ def pack_columns(
     base = np.bincount(column, area, minlength=len(patches))
     spread = np.array([0.0, *(part.spread for part in section.parts)])[patches[:, 0]]
     covers = [model.faces[number - 1][side] for number, side in patches[:, :2]]
-    edges = np.column_stack(
-        [_layer_edges(cover) for cover in covers] or [np.zeros((LAYERS + 1, 0))]
-    )
-    material = np.column_stack(
-        [_layer_materials(cover, model.mold) for cover in covers] or [np.zeros((LAYERS, 0))]
-    ).astype(np.uint8)
+    edges = np.zeros((LAYERS + 1, len(covers)))
+    material = np.zeros((LAYERS, len(covers)), np.uint8)
+    for number, cover in enumerate(covers):
+        edges[:, number] = _layer_edges(cover)
+        material[:, number] = _layer_materials(cover, model.mold)
     width = np.diff(edges, axis=0)
     volume = base * (1.0 + spread * 0.5 * (edges[1:] + edges[:-1])) * width
     joint = np.full(material.shape, -1)
@@ -83,6 +82,7 @@ def pack_columns(
         inverse_C=1.0 / (volume * tables.width[material]),
         material=material,
         inflow=np.zeros(len(patches)),
+        gain=np.zeros(width.shape),
     )
 
 
@@ -100,7 +100,8 @@ def _faced_cells(model: Model) -> tuple[NDArray[np.int64], NDArray[np.int64], Ar
 def _layer_edges(cover: FaceLayer) -> Array:
     """Distances of the layers' bounds from the face, shape (LAYERS + 1,), [m]."""
     plate = PLATE_LAYERS if math.isfinite(cover.thickness) else 0
-    graded = FIRST_LAYER * (GROWTH ** np.arange(LAYERS - plate + 1) - 1.0) / (GROWTH - 1.0)
+    count = np.arange(LAYERS - plate + 1, dtype=float)
+    graded: Array = FIRST_LAYER * (GROWTH**count - 1.0) / (GROWTH - 1.0)
     if not plate:
         return graded
     return np.append(np.linspace(0.0, cover.thickness, plate + 1)[:-1], cover.thickness + graded)
@@ -147,24 +148,22 @@ def end_shares(model: Model) -> list[float]:
     below = metal.curve.enthalpy_at(np.array([metal.solidus - 100.0, metal.solidus]), molten=False)
     given_off = float(metal.curve.enthalpy_at(model.pour_temperature)) - below[1]
     diffusivity = float(metal.curve.conductivity_at(below[1])) * 100.0 / (below[1] - below[0])
-    slowness = given_off / flux_per_root_time(sand, model.mold_temperature, metal.solidus)
+    cold, hot = model.mold_temperature, metal.solidus
+    drawn = 2.0 / math.sqrt(math.pi) * mold_effusivity(sand, cold, hot) * (hot - cold)
+    slowness = given_off / drawn
     shares = []
     for part in model.section.parts:
         time = (slowness * part.modulus_in_plane) ** 2
-        deep = isinstance(part.depth, float) and math.isfinite(time)
-        shares.append(math.exp(-END_REACH * part.depth**2 / (diffusivity * time)) if deep else 1.0)
+        depth = part.depth if isinstance(part.depth, float) and math.isfinite(time) else 0.0
+        shares.append(math.exp(-END_REACH * depth**2 / (diffusivity * time)) if depth else 1.0)
     return shares
 
 
-def flux_per_root_time(sand: Material, cold: float, hot: float) -> float:
-    """Heat that thick sand takes from a wall at a steady temperature, [J/m2 s^1/2].
-
-    (2 / sqrt(pi)) b (T - T_0), b from the mean conductivity and the heat taken up in between.
-    """
+def mold_effusivity(sand: Material, cold: float, hot: float) -> float:
+    """Root of conductivity times heat taken up a kelvin, from cold to hot, [W s^1/2/m2K]."""
     heat = sand.curve.enthalpy_at(np.linspace(cold, hot, 101))
     conductivity = float(np.mean(sand.curve.conductivity_at(heat)))
-    effusivity = math.sqrt(conductivity * float(heat[-1] - heat[0]) / (hot - cold))
-    return 2.0 / math.sqrt(math.pi) * effusivity * (hot - cold)
+    return math.sqrt(conductivity * float(heat[-1] - heat[0]) / (hot - cold))
 
 
 def layers_awake(columns: Columns, active: int, cold: float) -> int:

@@ -10,7 +10,6 @@ Symbols: T temperature [K], k conductivity [W/mK], fs solid fraction [1], G face
 (ny + 1, nx + 2) with Gy[j, i] between cells j and j + 1.
 """
 
-import math
 from typing import NamedTuple
 
 import numpy as np
@@ -62,9 +61,9 @@ class Joints(NamedTuple):
 
     cell, other (nf,) flat indices of both cells; face (nf,) flat index into Gx or, past its
     size, into Gy; table (nf,) row of the table; solid_side (nf,) 0 or 1 where the table is read at
-    the surface of ``cell`` or ``other``, -1 at the hotter; half, other_half (nf,) half widths [m];
-    area (nf,) [m2]; conductance (nt, nn) [W/m2K] at evenly spaced temperatures from
-    ``coldest`` [K] on, ``per_kelvin`` nodes a kelvin.
+    the surface of ``cell`` or ``other``, -1 at the hotter; G (nf,) [W/m2K]; half, other_half
+    (nf,) half widths [m]; area (nf,) [m2]; conductance (nt, nn) [W/m2K] at evenly spaced
+    temperatures from ``coldest`` [K] on, ``per_kelvin`` nodes a kelvin.
     """
 
     cell: Indices
@@ -72,6 +71,7 @@ class Joints(NamedTuple):
     face: Indices
     table: Indices
     solid_side: Indices
+    G: Array
     half: Array
     other_half: Array
     area: Array
@@ -88,7 +88,7 @@ class Columns(NamedTuple):
     joint; G [W/K], from cell to layer 0. By layer and column (nl, np): width [m]; top, area where
     the next layer begins [m2]; joint, table of the joint there or -1; between [W/K], from a layer
     to the next, the last row to nowhere; u, M0, D, D_last, T, T_last, inverse_C, material as in
-    StepArrays. inflow (np,) [W].
+    StepArrays; gain, room for a stage. inflow (np,) [W].
     """
 
     cell: Indices
@@ -110,6 +110,7 @@ class Columns(NamedTuple):
     inverse_C: Array
     material: NDArray[np.uint8]
     inflow: Array
+    gain: Array
 
 
 class Watched(NamedTuple):
@@ -182,156 +183,43 @@ def solid_fractions(u, tables, out):
 
 
 @njit(cache=True, nogil=True)
-def face_conductances(T, k_cold, k_hot, faces):
-    """Conductance of every face in perfect contact: area over both half-cell resistances."""
-    half_x, half_y, area_x, area_y, Gx, Gy = faces
-    for j in range(Gx.shape[0]):
-        for i in range(Gx.shape[1]):
-            falls = T[j, i] >= T[j, i + 1]
-            west = k_cold[j, i] if falls else k_hot[j, i]
-            east = k_hot[j, i + 1] if falls else k_cold[j, i + 1]
-            Gx[j, i] = area_x[j, i] / (half_x[i] / west + half_x[i + 1] / east)
-    for j in range(Gy.shape[0]):
-        for i in range(Gy.shape[1]):
-            falls = T[j, i] >= T[j + 1, i]
-            south = k_cold[j, i] if falls else k_hot[j, i]
-            north = k_hot[j + 1, i] if falls else k_cold[j + 1, i]
-            Gy[j, i] = area_y[j, i] / (half_y[j] / south + half_y[j + 1] / north)
+def largest_change(arrays, columns, active, metal, metal_scale, span, tables):
+    """Largest change of a step against what counts as much as freezing, [1].
 
-
-@njit(cache=True, inline="always")
-def _conductance_at(joints, table, T):
-    """Joint conductance at a surface temperature; the end values hold outside the table."""
-    x = max((T - joints.coldest) * joints.per_kelvin, 0.0)
-    n = min(int(x), joints.conductance.shape[1] - 2)
-    share = min(x - n, 1.0)
-    low, high = joints.conductance[table, n], joints.conductance[table, n + 1]
-    return low + share * (high - low)
-
-
-@njit(cache=True, inline="always")
-def _joined(joints, table, read, far, near_resistance, far_resistance):
-    """Conductance per area of two half cells and their joint, read at the surface of the first.
-
-    A table of -1 is perfect contact.
-
-    The surface temperature depends on the flow and the flow on it: a few rounds settle both to a
-    hundredth of a kelvin.
+    For the metal |D| against metal_scale, elsewhere the change of temperature against span [K]:
+    sand that dries at one temperature may take up what it likes.
     """
-    if table < 0:
-        return 1.0 / (near_resistance + far_resistance)
-    surface, G = read, 0.0
-    for _ in range(20):
-        c = _conductance_at(joints, table, surface)
-        if c <= 0.0:
-            return 0.0
-        G = 1.0 / (near_resistance + far_resistance + 1.0 / c)
-        last, surface = surface, read - (read - far) * G * near_resistance
-        if abs(surface - last) < 0.01:
-            break
-    return G
-
-
-@njit(cache=True, nogil=True)
-def joint_conductances(T, k_cold, k_hot, joints, faces):
-    """Put the joints' conductance in series with the half cells."""
-    flat_T, flat_cold, flat_hot = T.ravel(), k_cold.ravel(), k_hot.ravel()
-    flat_x, flat_y = faces.Gx.ravel(), faces.Gy.ravel()
-    for f in range(joints.cell.size):
-        a, b = joints.cell[f], joints.other[f]
-        falls = flat_T[a] >= flat_T[b]
-        resistance_a = joints.half[f] / (flat_cold[a] if falls else flat_hot[a])
-        resistance_b = joints.other_half[f] / (flat_hot[b] if falls else flat_cold[b])
-        first_side = joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls)
-        if first_side:
-            G = _joined(joints, joints.table[f], flat_T[a], flat_T[b], resistance_a, resistance_b)
-        else:
-            G = _joined(joints, joints.table[f], flat_T[b], flat_T[a], resistance_b, resistance_a)
-        if joints.face[f] < flat_x.size:
-            flat_x[joints.face[f]] = G * joints.area[f]
-        else:
-            flat_y[joints.face[f] - flat_x.size] = G * joints.area[f]
-
-
-@njit(cache=True, nogil=True)
-def column_conductances(T, k_cold, columns, active, tables, joints):
-    """Set the conductances from metal to layer 0 and between the layers that are awake.
-
-    Heat comes to the face from all over the depth, so that its mean way is a third of the half
-    depth (a parabola across a slab).
-    """
-    flat_T, flat_k = T.ravel(), k_cold.ravel()
-    last = tables.T.size - 1
-    for c in range(columns.cell.size):
-        cell, p = columns.cell[c], columns.column[c]
-        k_layer = tables.k_cold[_segment(columns.u[0, p], last)]
-        hot = max(flat_T[cell], columns.T[0, p])
-        cold = min(flat_T[cell], columns.T[0, p])
-        metal = columns.half_depth[c] / (3.0 * flat_k[cell])
-        layer = columns.width[0, p] / (2.0 * k_layer)
-        if flat_T[cell] >= columns.T[0, p]:
-            G = _joined(joints, columns.table[c], hot, cold, metal, layer)
-        else:
-            G = _joined(joints, columns.table[c], hot, cold, layer, metal)
-        columns.G[c] = G * columns.area[c]
-    for k in range(active - 1):
-        for p in range(columns.u.shape[1]):
-            low = tables.k_cold[_segment(columns.u[k, p], last)]
-            high = tables.k_cold[_segment(columns.u[k + 1, p], last)]
-            low, high = columns.width[k, p] / (2.0 * low), columns.width[k + 1, p] / (2.0 * high)
-            hot = max(columns.T[k, p], columns.T[k + 1, p])
-            cold = min(columns.T[k, p], columns.T[k + 1, p])
-            G = _joined(joints, columns.joint[k, p], hot, cold, low, high)
-            columns.between[k, p] = G * columns.top[k, p]
-
-
-@njit(cache=True, nogil=True)
-def explicit_limit(faces, arrays, columns, active, steepest, through_face, total):
-    """Longest stable explicit step [s]: Gershgorin's bound with each material's steepest T(u).
-
-    through_face (size of the grid, flat) and total (np,) are room for sums [W/K].
-    """
-    worst, Gx, Gy = 0.0, faces.Gx, faces.Gy
-    inverse_C, material = arrays.inverse_C, arrays.material
-    ny, nx = inverse_C.shape
-    through_face[:] = 0.0
-    total[:] = 0.0
-    for c in range(columns.cell.size):
-        through_face[columns.cell[c]] += columns.G[c]
-        total[columns.column[c]] += columns.G[c]
-    for j in range(1, ny - 1):
-        for i in range(1, nx - 1):
-            G = Gx[j, i - 1] + Gx[j, i] + Gy[j - 1, i] + Gy[j, i] + through_face[j * nx + i]
-            worst = max(worst, G * inverse_C[j, i] * steepest[material[j, i]])
-    for k in range(active):
-        for p in range(total.size):
-            G = total[p] if k == 0 else columns.between[k - 1, p]
-            if k < active - 1:
-                G += columns.between[k, p]
-            worst = max(worst, G * columns.inverse_C[k, p] * steepest[columns.material[k, p]])
-    return 1.0 / worst if worst > 0.0 else math.inf
-
-
-@njit(cache=True, nogil=True)
-def largest_change(arrays, columns, active, scale):
-    """Largest |D| of cells and layers against their material's scale (nm,), [1]."""
-    worst = 0.0
+    worst, last = 0.0, tables.T.size - 1
     for j in range(1, arrays.D.shape[0] - 1):
         for i in range(1, arrays.D.shape[1] - 1):
-            worst = max(worst, abs(arrays.D[j, i]) / scale[arrays.material[j, i]])
+            if arrays.material[j, i] == metal:
+                worst = max(worst, abs(arrays.D[j, i]) / metal_scale)
+            elif arrays.D[j, i] != 0.0:
+                start = arrays.u[j, i]
+                n = _segment(start, last)
+                T = tables.T[n] + (start - n) * tables.dT[n]
+                worst = max(worst, abs(arrays.T[j, i] - T) / span)
     for k in range(active):
         for p in range(columns.D.shape[1]):
-            worst = max(worst, abs(columns.D[k, p]) / scale[columns.material[k, p]])
+            start = columns.u[k, p]
+            n = _segment(start, last)
+            T = tables.T[n] + (start - n) * tables.dT[n]
+            worst = max(worst, abs(columns.T[k, p] - T) / span)
     return worst
 
 
 @njit(cache=True, nogil=True)
 def heat_sums(arrays, columns, active, group, column_group, out):
-    """Heat taken up since the start of the step by each group of cells and layers, [J]; (ng,)."""
+    """Heat taken up since the start of the step by each group of cells and layers, [J].
+
+    out (ng + 1,); the last one is all that the columns took up.
+    """
     out[:] = 0.0
     for j in range(arrays.D.shape[0]):
         for i in range(arrays.D.shape[1]):
             out[group[j, i]] += arrays.D[j, i] / arrays.inverse_C[j, i]
     for k in range(active):
         for p in range(columns.D.shape[1]):
-            out[column_group[k, p]] += columns.D[k, p] / columns.inverse_C[k, p]
+            heat = columns.D[k, p] / columns.inverse_C[k, p]
+            out[column_group[k, p]] += heat
+            out[-1] += heat

@@ -101,6 +101,7 @@ def pack_joints(
         face=numbers,
         table=tables,
         solid_side=sides,
+        G=np.zeros(cells.size),
         half=halves,
         other_half=other_halves,
         area=areas,

@@ -1,7 +1,8 @@
 """Kernels that take the section and its mold columns through the stages of one step.
 
-Symbols and arrays as in ``conduction_kernels``. Only the first ``active`` layers of the columns
-are awake: no heat has come further.
+Symbols and arrays as in ``conduction_kernels``. A NamedTuple is taken apart before a loop: passed
+on inside one, numba counts references to each of its arrays in every turn. Only the first
+``active`` layers of the columns are awake: no heat has come further.
 """
 
 import math
@@ -30,19 +31,6 @@ def _gain(T, Gx, Gy, j, i):
     )
 
 
-@njit(cache=True, inline="always")
-def _layer_gain(columns, k, p, active):
-    """Heat that flows into a layer of a column, [W]."""
-    T = columns.T
-    if k == 0:
-        gain = columns.inflow[p]
-    else:
-        gain = columns.between[k - 1, p] * (T[k - 1, p] - T[k, p])
-    if k < active - 1:
-        gain += columns.between[k, p] * (T[k + 1, p] - T[k, p])
-    return gain
-
-
 @njit(cache=True, nogil=True)
 def leave_by_faces(T, inverse_C, columns, factor, out):
     """Take the heat that leaves metal through its faces from out; add it up in the inflow.
@@ -50,11 +38,18 @@ def leave_by_faces(T, inverse_C, columns, factor, out):
     out, of the ringed grid, changes by minus factor times flow over C.
     """
     flat_T, flat_C, flat_out = T.ravel(), inverse_C.ravel(), out.ravel()
-    columns.inflow[:] = 0.0
-    for c in range(columns.cell.size):
-        cell, p = columns.cell[c], columns.column[c]
-        flow = columns.G[c] * (flat_T[cell] - columns.T[0, p])
-        columns.inflow[p] += flow
+    cells, column, G, inflow, face = (
+        columns.cell,
+        columns.column,
+        columns.G,
+        columns.inflow,
+        columns.T[0],
+    )
+    inflow[:] = 0.0
+    for c in range(cells.size):
+        cell, p = cells[c], column[c]
+        flow = G[c] * (flat_T[cell] - face[p])
+        inflow[p] += flow
         flat_out[cell] -= factor * flat_C[cell] * flow
 
 
@@ -78,12 +73,36 @@ def first_stage(dt, mu_tilde, arrays, faces, columns, active, table_T, table_dT)
         for i in range(nx):
             D[j, i] = mu_tilde * M0[j, i]
             T_new[j, i] = _temperature(u[j, i] + D[j, i], table_T, table_dT)
+    first_layers(dt, mu_tilde, columns, active, table_T, table_dT)
+
+
+@njit(cache=True, nogil=True)
+def flow_down(dt, columns, active, rate):
+    """Change of the layers that are awake by the heat that flows through them, dt times flow / C.
+
+    The inflow goes from layer to layer; none leaves the last one that is awake.
+    """
+    T, between, inflow, inverse_C = columns.T, columns.between, columns.inflow, columns.inverse_C
     for k in range(active):
-        for p in range(columns.u.shape[1]):
-            columns.M0[k, p] = dt * columns.inverse_C[k, p] * _layer_gain(columns, k, p, active)
-            columns.D[k, p] = mu_tilde * columns.M0[k, p]
-            at = columns.u[k, p] + columns.D[k, p]
-            columns.T_last[k, p] = _temperature(at, table_T, table_dT)
+        if k < active - 1:
+            for p in range(inflow.size):
+                onward = between[k, p] * (T[k, p] - T[k + 1, p])
+                rate[k, p] = dt * inverse_C[k, p] * (inflow[p] - onward)
+                inflow[p] = onward
+        else:
+            for p in range(inflow.size):
+                rate[k, p] = dt * inverse_C[k, p] * inflow[p]
+
+
+@njit(cache=True, nogil=True)
+def first_layers(dt, mu_tilde, columns, active, table_T, table_dT):
+    """Stage 1 of the layers that are awake."""
+    u, M0, D, T_new = columns.u, columns.M0, columns.D, columns.T_last
+    flow_down(dt, columns, active, M0)
+    for k in range(active):
+        for p in range(u.shape[1]):
+            D[k, p] = mu_tilde * M0[k, p]
+            T_new[k, p] = _temperature(u[k, p] + D[k, p], table_T, table_dT)
 
 
 @njit(cache=True, nogil=True)
@@ -120,13 +139,15 @@ def next_stage(rate, mu, nu, gamma_tilde, arrays, faces, columns, active, table_
 @njit(cache=True, nogil=True)
 def next_layers(rate, mu, nu, gamma_tilde, columns, active, table_T, table_dT):
     """Stage j > 1 of the layers that are awake."""
-    M0, D, D_new = columns.M0, columns.D, columns.D_last
+    u, M0, D, D_new, T_new = columns.u, columns.M0, columns.D, columns.D_last, columns.T_last
+    gain = columns.gain
+    flow_down(rate, columns, active, gain)
     for k in range(active):
-        for p in range(columns.u.shape[1]):
-            gain = rate * columns.inverse_C[k, p] * _layer_gain(columns, k, p, active)
-            D_new[k, p] = mu * D[k, p] + nu * D_new[k, p] + gain + gamma_tilde * M0[k, p]
-            at = columns.u[k, p] + D_new[k, p]
-            columns.T_last[k, p] = _temperature(at, table_T, table_dT)
+        for p in range(u.shape[1]):
+            kept = mu * D[k, p] + nu * D_new[k, p]
+            D_new[k, p] = kept + gain[k, p] + gamma_tilde * M0[k, p]
+        for p in range(u.shape[1]):
+            T_new[k, p] = _temperature(u[k, p] + D_new[k, p], table_T, table_dT)
 
 
 @njit(cache=True, nogil=True)
@@ -147,13 +168,14 @@ def note_passed(u, D_before, D_after, T, time_before, time_after, watched):
                 share = (start - thresholds[n]) / (start - end)
                 watched.crossings[n, c] = time_before + share * (time_after - time_before)
         if start > watched.gradient_threshold >= end:
-            watched.gradients[c] = _gradient(T, cell // nx, cell % nx, watched)
+            watched.gradients[c] = _gradient(
+                T, cell // nx, cell % nx, watched.x, watched.y, watched.is_metal
+            )
 
 
 @njit(cache=True, nogil=True)
-def _gradient(T, j, i, watched):
+def _gradient(T, j, i, x, y, is_metal):
     """Size of the temperature gradient of a cell from its metal neighbors, [K/m]."""
-    x, y, is_metal = watched.x, watched.y, watched.is_metal
     east = i + 1 if is_metal[j, i + 1] else i
     west = i - 1 if is_metal[j, i - 1] else i
     north = j + 1 if is_metal[j + 1, i] else j
@@ -187,7 +209,7 @@ def _turned_columns(c, D, D_last):
     """The same columns with other D and D_last in front, and the newest T."""
     return Columns(
         c.cell, c.column, c.area, c.half_depth, c.table, c.G, c.width, c.top, c.joint, c.between,
-        c.u, c.M0, D, D_last, c.T_last, c.T, c.inverse_C, c.material, c.inflow,
+        c.u, c.M0, D, D_last, c.T_last, c.T, c.inverse_C, c.material, c.inflow, c.gain,
     )  # fmt: skip
 
 

@@ -13,12 +13,13 @@ FEEDING_ROLES = frozenset({"feeder"})
 
 @dataclass(frozen=True)
 class PartFreezing:
-    """Freezing of one metal part: its name and role, first and last freezing time [s]."""
+    """Freezing of one metal part: first and last freezing time [s], row and column of the last."""
 
     name: str
     role: str
     first: float
     last: float
+    last_cell: tuple[int, int]
 
 
 def part_freezing(section: Section, freezing_time: Array) -> list[PartFreezing]:
@@ -32,9 +33,11 @@ def part_freezing(section: Section, freezing_time: Array) -> list[PartFreezing]:
     """
     found = []
     for number, part in enumerate(section.parts, start=1):
-        times = freezing_time[section.part_index == number]
-        if part.role in METAL_ROLES and times.size and np.isfinite(times).all():
-            found.append(PartFreezing(part.name, part.role, times.min(), times.max()))
+        cells = section.part_index == number
+        times = freezing_time[cells]
+        last = last_to_freeze(freezing_time, cells)
+        if part.role in METAL_ROLES and last is not None and np.isfinite(times).all():
+            found.append(PartFreezing(part.name, part.role, times.min(), times.max(), last))
     return sorted(found, key=lambda part: -part.last)
 
 

@@ -1,35 +1,6 @@
-"""How thick does a part look to the heat: by its drawing, and by the time it took to freeze?"""
+"""How thick does a part look to the heat, by the time it took to freeze?"""
 
 import math
-
-import numpy as np
-from numpy.typing import NDArray
-
-from solidsim.section.grid import Grid
-
-Array = NDArray[np.float64]
-Cells = NDArray[np.bool_]
-
-
-def geometric_modulus(grid: Grid, depth: Array, part: Cells, metal: Cells) -> float:
-    """Volume over cooling surface of a part, [m]; surfaces shared with other metal do not cool.
-
-    Parameters
-    ----------
-    grid : Grid
-    depth : ndarray, shape (ny, nx), [m]
-    part, metal : ndarray of bool, shape (ny, nx)
-
-    Notes
-    -----
-    Chvorinov (1940), Giesserei 27:177-186. Infinite where the part has no cooling surface.
-    """
-    volume = float(grid.cell_volumes(depth)[part].sum())
-    along_x, along_y = grid.face_areas_x(depth), grid.face_areas_y(depth)
-    cool_x = (part[:, 1:] & ~metal[:, :-1]) | (part[:, :-1] & ~metal[:, 1:])
-    cool_y = (part[1:] & ~metal[:-1]) | (part[:-1] & ~metal[1:])
-    surface = float((along_x[:, 1:-1] * cool_x).sum() + (along_y[1:-1] * cool_y).sum())
-    return volume / surface if surface > 0.0 else math.inf
 
 
 def thermal_modulus(

@@ -20,6 +20,7 @@ from solidsim.model.case_materials import (
     part_faces,
     part_material,
 )
+from solidsim.model.depth_warnings import depth_warnings
 from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Probe, Stop
 from solidsim.section.building import build_section
 from solidsim.section.layout import METAL_ROLES, Section
@@ -95,7 +96,11 @@ def build_model(case: Case) -> Model:
         stop=_stop(description),
         judging=_judging(description, found[metal]),
         frames=description.output.frames,
-        warnings=(*section.warnings, *_pour_warnings(description, found[metal])),
+        warnings=(
+            *section.warnings,
+            *depth_warnings(section, case.units),
+            *_pour_warnings(description, found[metal]),
+        ),
         provenance=_provenance(case, found),
     )
 

@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from solidsim.criteria.feeding import Feeding
 from solidsim.errors import ResultsError
-from solidsim.judge import feeding_of
+from solidsim.judgment import feeding_of
 from solidsim.pictures.feeding_times import bars_height, draw_bars
 from solidsim.pictures.labels import Name, place_names
 from solidsim.pictures.outlines import (

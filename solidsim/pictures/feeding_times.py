@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from solidsim.criteria.feeding import CutOffPool, Feeding
-from solidsim.judge.wording import part_at
+from solidsim.judgment.wording import part_at
 from solidsim.pictures.scale import round_times
 from solidsim.pictures.style import INK
 from solidsim.quantities import write_quantity

@@ -18,7 +18,7 @@ from solidsim.pictures.style import INK, halo
 GAP = 6.0  # px between a name and anything else
 ENTRY = 6.0  # px that a leader runs into what it names
 ANGLES = np.radians(np.arange(0.0, 360.0, 7.5))
-REACHES = np.arange(10.0, 400.0, 6.0)  # px
+REACHES = np.arange(10.0, 700.0, 7.0)  # px
 CROSSING = 25.0  # so many times its length counts where a leader crosses a name or a leader
 
 

@@ -34,7 +34,14 @@ def write_results(file: h5py.File, run: Run) -> None:
     for name, values in run.fields.items():
         file[layout.stored_name(name)][...] = values
     account, steps = run.account, run.steps
-    _fill(file["account"], account.times, account.released, account.stored, account.lost)
+    _fill(
+        file["account"],
+        account.times,
+        account.released,
+        account.stored,
+        account.lost,
+        account.through_faces,
+    )
     _fill(file["steps"], steps.times, steps.lengths, steps.stages, steps.refused)
     for probe in run.probes:
         label = probe.name.encode()[: layout.NAME_BYTES]

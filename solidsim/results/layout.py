@@ -14,7 +14,7 @@
       probes/             by probe: name, at_x [m], at_y [m], count of its samples
       samples/            the curves of all probes, one after the other: moment [s],
                           temperature [K]
-      account/            moment [s]; released, stored, lost [J]
+      account/            moment [s]; released, stored, lost, through_faces [J]
       steps/              start [s], length [s], stages, refused
       record/status       "running", "complete" or "abandoned"
       record/head         JSON text: title, units, view, parts, alloy, judging, provenance
@@ -47,7 +47,8 @@ TABLES = {  # growing columns by group: type and unit; the first is the others' 
         "count": ("i8", "1"),
     },
     "samples": {"moment": ("f8", "s"), "temperature": ("f8", "K")},
-    "account": {"moment": ("f8", "s")} | dict.fromkeys(("released", "stored", "lost"), ("f8", "J")),
+    "account": {"moment": ("f8", "s")}
+    | dict.fromkeys(("released", "stored", "lost", "through_faces"), ("f8", "J")),
     "steps": {"start": ("f8", "s"), "length": ("f8", "s")}
     | dict.fromkeys(("stages", "refused"), ("i8", "1")),
 }

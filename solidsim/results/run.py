@@ -89,13 +89,15 @@ class EnergyAccount:
     """Heat against time since the pour, shape (n,) [s] and [J].
 
     ``released`` left the metal; it stands against ``stored`` (mold, cores, chills) plus ``lost``
-    (through the outer boundaries and open surfaces).
+    (through the outer boundaries and open surfaces). ``through_faces`` is what of both left out of
+    the page.
     """
 
     times: Array
     released: Array
     stored: Array
     lost: Array
+    through_faces: Array
 
     @property
     def imbalance(self) -> float:

@@ -7,10 +7,10 @@ import numpy as np
 
 from solidsim.case import Case
 from solidsim.criteria.finding import Finding
-from solidsim.judge import judge
+from solidsim.judgment import judge
 from solidsim.model import build_model
 from solidsim.section import Section
-from solidsim.simulate import Progress, simulate
+from solidsim.simulation import Progress, simulate
 
 
 @dataclass(frozen=True)

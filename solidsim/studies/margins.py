@@ -10,9 +10,9 @@ from functools import partial
 from solidsim.case import Case
 from solidsim.criteria.finding import Finding
 from solidsim.errors import CaseError, SolverError
-from solidsim.judge import judge
+from solidsim.judgment import judge
 from solidsim.model import Model, build_model
-from solidsim.simulate import Progress, simulate
+from solidsim.simulation import Progress, simulate
 from solidsim.studies.changing import (
     height_of,
     poured_at,

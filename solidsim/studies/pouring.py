@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from solidsim.criteria.finding import Finding
-from solidsim.judge import judge
+from solidsim.judgment import judge
 from solidsim.model import Model
 from solidsim.results.run import Run
 from solidsim.results.writing import start_run
-from solidsim.simulate import Progress, alloy_facts, judging_rules, simulate
+from solidsim.simulation import Progress, alloy_facts, judging_rules, simulate
 
 
 @dataclass(frozen=True)

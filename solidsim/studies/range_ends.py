@@ -6,7 +6,7 @@ from solidsim.case import Case
 from solidsim.materials import at_range_end, ranged_keys, read_card
 from solidsim.materials.ranges import End
 from solidsim.model import build_model
-from solidsim.simulate import Progress
+from solidsim.simulation import Progress
 from solidsim.studies.changing import with_card
 from solidsim.studies.margins import holds, judged
 

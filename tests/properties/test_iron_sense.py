@@ -7,7 +7,7 @@ import pytest
 from pouring import pour
 
 from solidsim.criteria.chilled_edge import chill_tendency
-from solidsim.judge import feeding_of, judge
+from solidsim.judgment import feeding_of, judge
 from solidsim.materials import library_material
 from solidsim.materials.irons import Iron
 

@@ -1,26 +1,30 @@
 """The command line answers at once and says what it can do."""
 
-import resource
+import os
 import sys
+import time
 
 import pytest
 
 from solidsim.cli.group import COMMANDS
+from solidsim.cli.progress import COMPILING, PATIENCE, step_by_step
 
 HEAVY = ("numpy", "numba", "scipy", "matplotlib", "h5py", "pydantic", "shapely", "rich")
-QUICK = 0.15  # s
+QUICK, COMPILE = 0.15, 15.0  # s
 
 
 def processor_time(shell, *words):
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    assert shell(*words).returncode == 0
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    """Seconds that a command keeps processors busy, which other work does not stretch."""
+    before = os.times()
+    answer = shell(*words)
+    after = os.times()
+    assert answer.returncode == 0, answer.stderr
+    spent = after.children_user + after.children_system
+    return spent - before.children_user - before.children_system, answer.stderr
 
 
 def test_help_is_quick(shell):
-    """By processor time, which a busy machine does not stretch; the best of a few."""
-    assert min(processor_time(shell, "--help") for _ in range(5)) < QUICK
+    assert min(processor_time(shell, "--help")[0] for _ in range(5)) < QUICK
 
 
 @pytest.mark.parametrize("words", [["--help"], *([name, "--help"] for name in COMMANDS)], ids=str)
@@ -48,9 +52,31 @@ def test_misuse_exits_with_2(ask, words):
     assert "Usage" in result.stderr
 
 
+def test_nearest_command(ask):
+    assert "did you mean 'pour'?" in ask("por", "x").stderr
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="one kind of locale")
 def test_speaks_ascii_where_it_must(shell, case_file, monkeypatch):
     monkeypatch.setenv("PYTHONIOENCODING", "ascii")
     answer = shell("pour", case_file, "--no-pictures")
     assert answer.returncode == 0, answer.stderr
     assert "\n+ holds" in answer.stdout
+
+
+def test_kernels_are_compiled_once_and_that_is_said(shell, case_file, monkeypatch, tmp_path):
+    monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path / "kernels"))
+    words = ("pour", case_file, "--no-pictures")
+    (cold, said), (warm, _) = (processor_time(shell, *words) for _ in range(2))
+    assert COMPILING in said
+    assert 1.0 < cold - warm < COMPILE
+
+
+def test_a_long_wait_is_explained(capsys):
+    with step_by_step(lambda *_: None):
+        time.sleep(PATIENCE + 0.5)
+    assert "compiling" in capsys.readouterr().err
+    with step_by_step(lambda *_: None) as stepped:
+        stepped(0.0, 0.0, "freezing")
+        time.sleep(PATIENCE + 0.5)
+    assert capsys.readouterr().err == ""

@@ -7,8 +7,8 @@ import pytest
 from pouring import pour
 from synthetic_run import synthetic_run
 
-from solidsim.judge import feeding_of, judge
-from solidsim.judge.feeding import parts_fed
+from solidsim.judgment import feeding_of, judge
+from solidsim.judgment.feeding import parts_fed
 from solidsim.results.opening import open_run
 from solidsim.results.writing import write_run
 

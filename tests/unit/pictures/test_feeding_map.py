@@ -8,8 +8,8 @@ from synthetic_run import synthetic_run, unfinished
 
 from solidsim.criteria.feeding import Feeding
 from solidsim.errors import ResultsError
-from solidsim.judge import feeding_of
-from solidsim.judge.feeding import hot_spots, parts_fed
+from solidsim.judgment import feeding_of
+from solidsim.judgment.feeding import hot_spots, parts_fed
 from solidsim.pictures import draw_feeding
 from solidsim.pictures import feeding as module
 

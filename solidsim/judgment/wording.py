@@ -5,6 +5,10 @@ from solidsim.quantities import write_quantity
 from solidsim.results.run import Run
 
 CLOSE_SHARE = 0.05  # of a time: a margin below this is too close to call
+NO_PLAN = (
+    "in plan they are one lump, and whether the feeder outlasts what it stands on shows only in "
+    "an upright or round section"
+)
 CLOSE_SOURCE = "a margin below 5 % of the last freezing time is within the error of the method"
 
 Cell = tuple[int, int]

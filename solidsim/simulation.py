@@ -8,14 +8,10 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from solidsim.conduction.columns import mold_effusivity
 from solidsim.conduction.probing import probe_weights
-from solidsim.conduction.solver import (
-    Conduction,
-    StepReport,
-    advance,
-    start_conduction,
-    temperature_span,
-)
+from solidsim.conduction.solver import StepReport, advance
+from solidsim.conduction.state import Conduction, start_conduction, temperature_span
 from solidsim.criteria.free_surfaces import open_parts
 from solidsim.errors import SolverError
 from solidsim.materials import Material
@@ -35,7 +31,7 @@ from solidsim.watch import temperature_bounds, watch_energy, watch_temperatures
 
 Array = NDArray[np.float64]
 
-FRAME_GROWTH = 1.08  # a frame at least whenever the time since the pour has grown by this
+FRAME_GROWTH = 1.12  # a frame at least whenever the time since the pour has grown by this
 FIRST_FRAME = 0.25  # s
 LONGEST_RUN = 1e7  # s
 
@@ -59,7 +55,7 @@ class _Log:
     solid_fractions: list[NDArray[np.float32]] = field(default_factory=list)
     solid_share: float = 0.0
     steps: list[StepReport] = field(default_factory=list)
-    heat: list[Array] = field(default_factory=lambda: [np.zeros(3)])
+    heat: list[Array] = field(default_factory=lambda: [np.zeros(4)])
 
 
 def simulate(
@@ -84,6 +80,7 @@ def simulate(
     state = start_conduction(model, sampled=cells.ravel())
     bounds = temperature_bounds(*temperature_span(model))
     start_samples = state.temperature.ravel()[cells.ravel()]
+    content = float((model.section.volumes * np.abs(model.initial_enthalpy)).sum())
     log, reason = _Log(), ""
     _take_frame(state, log, store)
     latest = model.stop.value if model.stop.kind == "time" else math.inf
@@ -91,9 +88,9 @@ def simulate(
         report = advance(state, latest)
         log.steps.append(report)
         log.heat.append(log.heat[-1] + report.heat)
-        metal, elsewhere, outside = log.heat[-1]
+        metal, elsewhere, outside, _ = log.heat[-1]
         watch_temperatures(state.time, state.temperature, bounds)
-        watch_energy(state.time, -metal, elsewhere, outside)
+        watch_energy(state.time, -metal, elsewhere, outside, content)
         reason = _stop_reason(state)
         if reason or _frame_is_due(state, log):
             _take_frame(state, log, store)
@@ -163,7 +160,7 @@ def _finished_run(
 ) -> Run:
     model = state.model
     times = np.array([0.0] + [step.start + step.length for step in log.steps])
-    metal, elsewhere, outside = np.array(log.heat).T
+    metal, elsewhere, outside, faces = np.array(log.heat).T
     return Run(
         title=model.title,
         units=model.units,
@@ -175,7 +172,7 @@ def _finished_run(
             np.array(log.frame_times), np.array(log.temperatures), np.array(log.solid_fractions)
         ),
         probes=_probe_curves(model, log.steps, start_samples, weights),
-        account=EnergyAccount(times, -metal, elsewhere, outside),
+        account=EnergyAccount(times, -metal, elsewhere, outside, faces),
         steps=StepHistory(
             times=times[:-1],
             lengths=np.array([step.length for step in log.steps]),
@@ -220,14 +217,11 @@ def judging_rules(model: Model) -> JudgingRules:
     sand, cold = model.materials[model.mold], model.mold_temperature
     metal = model.materials[model.metal]
     hot = metal.solidus if metal.latent_heat else model.pour_temperature
-    spread = np.linspace(cold, hot, 101)
-    heat = sand.curve.enthalpy_at(spread)
-    conductivity = float(np.mean(sand.curve.conductivity_at(heat)))
     return JudgingRules(
         temperature=model.judging.temperature,
         niyama_limit=model.judging.niyama_limit,
         niyama_source=model.judging.niyama_source,
-        mold_effusivity=math.sqrt(conductivity * float(heat[-1] - heat[0]) / (hot - cold)),
+        mold_effusivity=mold_effusivity(sand, cold, hot),
         mold_temperature=cold,
         wall_movement=float(np.nan_to_num(sand.wall_movement)),
         open_parts=_open_parts(model),

@@ -6,8 +6,8 @@ from solidsim.criteria.feeding import Cavity, Feeding
 from solidsim.criteria.finding import Finding
 from solidsim.criteria.free_surfaces import reach_of_air
 from solidsim.criteria.pipe import pipe_depth
-from solidsim.judge.feeding import pool_of, pool_verdict
-from solidsim.judge.wording import (
+from solidsim.judgment.feeding import pool_of, pool_verdict
+from solidsim.judgment.wording import (
     graded,
     part_at,
     place_of,
@@ -40,7 +40,7 @@ def _cavity(run: Run, feeding: Feeding, cavity: Cavity) -> Finding:
     return Finding(
         name="cavity",
         statement=f"cavity of {said_volume(run, cavity.volume)} in {name}: saw there",
-        verdict=pool_verdict(run, pool_of(feeding, cavity.place)),
+        verdict=pool_verdict(run, feeding, pool_of(feeding, cavity.place)),
         value=cavity.volume,
         limit=0.0,
         margin=-cavity.volume,

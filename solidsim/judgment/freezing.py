@@ -6,12 +6,18 @@ from dataclasses import replace
 import numpy as np
 
 from solidsim.criteria.finding import Finding
-from solidsim.criteria.freezing import FEEDING_ROLES, last_to_freeze, part_freezing
-from solidsim.criteria.moduli import geometric_modulus, thermal_modulus
+from solidsim.criteria.freezing import (
+    FEEDING_ROLES,
+    PartFreezing,
+    last_to_freeze,
+    part_freezing,
+)
+from solidsim.criteria.moduli import thermal_modulus
 from solidsim.criteria.niyama import low_niyama
-from solidsim.judge.wording import (
+from solidsim.judgment.wording import (
     CLOSE_SHARE,
     CLOSE_SOURCE,
+    NO_PLAN,
     graded,
     part_at,
     place_of,
@@ -20,6 +26,7 @@ from solidsim.judge.wording import (
 )
 from solidsim.quantities import write_quantity
 from solidsim.results.run import Run
+from solidsim.sizing.drawn_modulus import part_moduli
 
 
 def unfrozen(run: Run) -> list[Finding]:
@@ -73,6 +80,8 @@ def last_metal(run: Run) -> list[Finding]:
     if margin >= 0.0:
         statement = f"{feeder} freezes last, {apart} after {name}, the last of the casting"
     verdict = graded(margin, CLOSE_SHARE * limit)
+    if run.section.stands_on_metal(feeder):
+        verdict, statement = "note", f"{statement}; {NO_PLAN}"
     value = float(times[fed])
     return [replace(finding, statement=statement, verdict=verdict, value=value, margin=margin)]
 
@@ -103,33 +112,25 @@ def niyama_share(run: Run) -> list[Finding]:
 
 def parts_solid(run: Run) -> list[Finding]:
     """When each part is solid, with its modulus by drawing and by the time it took."""
+    drawn = {part.name: part.modulus for part in part_moduli(run.section)}
     return [
         Finding(
             name="part-freezing",
-            statement=_part_statement(run, part.name, part.last),
+            statement=_part_statement(run, part, drawn.get(part.name, math.inf)),
             verdict="note",
             value=part.last,
             kind="time",
             part=part.name,
-            place=place_of(run, _last_cell(run, part.name)),
+            place=place_of(run, part.last_cell),
             source="the run; modulus by drawing: Chvorinov (1940); by time: Flemings (1974)",
         )
         for part in part_freezing(run.section, run.fields["freezing_time"])
     ]
 
 
-def _last_cell(run: Run, name: str) -> tuple[int, int]:
-    cell = last_to_freeze(run.fields["freezing_time"], run.section.part_cells(name))
-    assert cell is not None, "part_freezing gives parts that are wholly solid"
-    return cell
-
-
-def _part_statement(run: Run, name: str, time: float) -> str:
-    drawn = geometric_modulus(
-        run.section.grid, run.section.depth, run.section.part_cells(name), run.metal
-    )
+def _part_statement(run: Run, part: PartFreezing, drawn: float) -> str:
     thermal = thermal_modulus(
-        time,
+        part.last,
         run.alloy.heat_content,
         run.judging.mold_effusivity,
         run.alloy.solidus - run.judging.mold_temperature,
@@ -137,7 +138,27 @@ def _part_statement(run: Run, name: str, time: float) -> str:
     by_drawing = write_quantity(drawn, "length", run.units) if math.isfinite(drawn) else "none"
     by_time = write_quantity(thermal, "length", run.units)
     moduli = f"modulus {by_drawing} by its drawing, {by_time} by its time"
-    return f"{name} is solid at {said_time(run, time)}; {moduli}"
+    return f"{part.name} is solid at {said_time(run, part.last)}; {moduli}"
+
+
+def heat_by_faces(run: Run) -> list[Finding]:
+    """Which share of the heat left out of the page."""
+    released, faces = run.account.released[-1], run.account.through_faces[-1]
+    if faces <= 0.0 or released <= 0.0:
+        return []
+    share = float(faces / released)
+    said = said_share(run, share)
+    rest = said_share(run, 1.0 - share)
+    return [
+        Finding(
+            name="heat-through-faces",
+            statement=f"{rest} of the heat left in the section, {said} through its faces",
+            verdict="note",
+            value=share,
+            kind="fraction",
+            source="the run; sections with depth were within 6 % of three dimensions",
+        )
+    ]
 
 
 def heat_account(run: Run) -> list[Finding]:

@@ -2,10 +2,17 @@
 
 from solidsim.criteria.feeding import Feeding
 from solidsim.criteria.finding import Finding, Verdict
-from solidsim.judge.feeding import feeding_of, hot_spots, parts_fed
-from solidsim.judge.freezing import heat_account, last_metal, niyama_share, parts_solid, unfrozen
-from solidsim.judge.irons import chilled_edge
-from solidsim.judge.shrinkage import (
+from solidsim.judgment.feeding import feeding_of, hot_spots, parts_fed
+from solidsim.judgment.freezing import (
+    heat_account,
+    heat_by_faces,
+    last_metal,
+    niyama_share,
+    parts_solid,
+    unfrozen,
+)
+from solidsim.judgment.irons import chilled_edge
+from solidsim.judgment.shrinkage import (
     blind_feeders,
     cavities,
     pipe_in_casting,
@@ -33,6 +40,7 @@ def judge(run: Run) -> tuple[Finding, ...]:
         *chilled_edge(run),
         *niyama_share(run),
         *parts_solid(run),
+        *heat_by_faces(run),
         *heat_account(run),
     ]
     return tuple(sorted(findings, key=lambda finding: ORDER[finding.verdict]))

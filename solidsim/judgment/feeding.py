@@ -2,13 +2,14 @@
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import binary_dilation
 
 from solidsim.criteria.feeding import CutOffPool, Feeding, FeedingRules, trace_feeding
 from solidsim.criteria.finding import Finding, Verdict
 from solidsim.criteria.supply import longest_supply, time_by_share
-from solidsim.judge.wording import (
+from solidsim.judgment.wording import (
     CLOSE_SHARE,
-    graded,
+    NO_PLAN,
     part_at,
     place_of,
     said_length,
@@ -66,6 +67,8 @@ def _part_fed(run: Run, feeding: Feeding, name: str) -> Finding:
     else:
         need = float(times[last])
         supply, verdict, statement = _not_fed(run, feeding, name, last)
+    if name in _lumps(run, feeding):
+        verdict, statement = "note", f"{statement}; {NO_PLAN}"
     return Finding(
         name="feeding",
         statement=statement,
@@ -80,6 +83,17 @@ def _part_fed(run: Run, feeding: Feeding, name: str) -> Finding:
     )
 
 
+def _lumps(run: Run, feeding: Feeding) -> set[str]:
+    """Parts on which a feeder stands in plan: what happens between them does not show."""
+    section, found = run.section, set()
+    for surface in feeding.surfaces:
+        if section.stands_on_metal(surface.name):
+            around = binary_dilation(section.part_cells(surface.name))
+            numbers = np.unique(section.part_index[around & section.metal])
+            found |= {section.parts[number - 1].name for number in numbers}
+    return found
+
+
 def _fed(
     run: Run, feeding: Feeding, name: str, cells: NDArray[np.bool_]
 ) -> tuple[float, float, Verdict, str]:
@@ -89,14 +103,17 @@ def _fed(
     way = longest_supply(feeding.cutoff_time, cells, feeding.hottest)
     assert way is not None, "a part that is fed has a way to its feeder"
     left_out = float(volumes[feeding.source[cells] < 0].sum() / volumes.sum())
+    margin = way.time - need
+    apart = f"{said_time(run, abs(margin))} {'longer' if margin >= 0.0 else 'less'}"
     statement = (
         f"{name} is fed by {feeding.surfaces[way.source].name}: the way through "
-        f"{part_at(run, way.cell)[0]} stays open {said_time(run, way.time - need)} longer than "
-        f"nine tenths of it need ({way.time / need:.2f} times as long)"
+        f"{part_at(run, way.cell)[0]} stays open {apart} than nine tenths of it need "
+        f"({way.time / need:.2f} times as long)"
     )
     if left_out > SHOWS:
         statement += f"; but {said_share(run, left_out)} of it is cut off"
-    return need, way.time, graded(way.time - need, CLOSE_SHARE * need), statement
+    verdict: Verdict = "holds" if margin >= CLOSE_SHARE * need else "close"
+    return need, way.time, verdict, statement
 
 
 def _not_fed(
@@ -105,14 +122,15 @@ def _not_fed(
     """Supply [s], verdict and words of a part whose last liquid is cut off."""
     pool = pool_of(feeding, last)
     supply, need = max(pool.time, 0.0), float(feeding.cutoff_time[last])
+    verdict = pool_verdict(run, feeding, pool)
     how = _how_cut_off(run, feeding, pool)
     if supply <= 0.0:
-        return supply, pool_verdict(run, pool), f"{name} is not fed: {how}"
+        return supply, verdict, f"{name} is not fed: {how}"
     statement = (
         f"{name} is fed for {said_time(run, supply)} only, {supply / need:.2f} of the time it "
         f"needs: {how}"
     )
-    return supply, pool_verdict(run, pool), statement
+    return supply, verdict, statement
 
 
 def pool_of(feeding: Feeding, cell: tuple[int, int]) -> CutOffPool:
@@ -141,8 +159,10 @@ def _left(run: Run, pool: CutOffPool) -> str:
     return f"{text}, {said_volume(run, pool.shrinkage)} of shrinkage"
 
 
-def pool_verdict(run: Run, pool: CutOffPool) -> Verdict:
+def pool_verdict(run: Run, feeding: Feeding, pool: CutOffPool) -> Verdict:
     """Graphite may feed a pool; one that closes at once is too close to call."""
+    if part_at(run, pool.hot_spot)[0] in _lumps(run, feeding):
+        return "note"
     if run.alloy.volume is not None and pool.shrinkage <= 0.0:
         return "holds"
     unfed = pool.ended - max(pool.time, 0.0)
@@ -178,7 +198,7 @@ def _hot_spot(
     return Finding(
         name="hot-spot",
         statement=statement,
-        verdict=pool_verdict(run, pool),
+        verdict=pool_verdict(run, feeding, pool),
         value=lasted,
         limit=0.0,
         margin=-lasted,

@@ -4,7 +4,7 @@
 what they say of feeding as arrays, for pictures.
 """
 
-from solidsim.judge.feeding import feeding_of
-from solidsim.judge.judging import judge
+from solidsim.judgment.feeding import feeding_of
+from solidsim.judgment.judging import judge
 
 __all__ = ["feeding_of", "judge"]

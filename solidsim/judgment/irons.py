@@ -6,7 +6,7 @@ from solidsim.criteria.chilled_edge import chill_tendency, eutectic_time
 from solidsim.criteria.finding import Finding, Verdict
 from solidsim.criteria.free_surfaces import outer_cells
 from solidsim.criteria.supply import time_by_share
-from solidsim.judge.wording import part_at, place_of, said_share
+from solidsim.judgment.wording import part_at, place_of, said_share
 from solidsim.results.run import Run
 
 NEAR = 0.8  # of the interval: what needs less is clear; our choice

@@ -1,0 +1,145 @@
+"""Kernels of the conductances between cells and layers, and of the step that they allow.
+
+Symbols and arrays as in ``conduction_kernels``; R half-cell resistance [m2K/W].
+"""
+
+import math
+
+import numpy as np
+from numba import njit
+
+
+@njit(cache=True, nogil=True)
+def face_conductances(T, k_cold, k_hot, faces):
+    """Conductance of every face in perfect contact: area over both half-cell resistances."""
+    half_x, half_y, area_x, area_y, Gx, Gy = faces
+    for j in range(Gx.shape[0]):
+        for i in range(Gx.shape[1]):
+            falls = T[j, i] >= T[j, i + 1]
+            west = k_cold[j, i] if falls else k_hot[j, i]
+            east = k_hot[j, i + 1] if falls else k_cold[j, i + 1]
+            Gx[j, i] = area_x[j, i] * west * east / (half_x[i] * east + half_x[i + 1] * west)
+    for j in range(Gy.shape[0]):
+        for i in range(Gy.shape[1]):
+            falls = T[j, i] >= T[j + 1, i]
+            south = k_cold[j, i] if falls else k_hot[j, i]
+            north = k_hot[j + 1, i] if falls else k_cold[j + 1, i]
+            Gy[j, i] = area_y[j, i] * south * north / (half_y[j] * north + half_y[j + 1] * south)
+
+
+@njit(cache=True, inline="always")
+def _conductance_at(conductance, coldest, per_kelvin, table, T):
+    """Joint conductance at a surface temperature; the end values hold outside the table."""
+    x = max((T - coldest) * per_kelvin, 0.0)
+    n = min(int(x), conductance.shape[1] - 2)
+    share = min(x - n, 1.0)
+    low, high = conductance[table, n], conductance[table, n + 1]
+    return low + share * (high - low)
+
+
+@njit(cache=True, inline="always")
+def _joined(conductance, coldest, per_kelvin, table, G, read, far, near_resistance, far_resistance):
+    """Conductance per area of two half cells and their joint, read at the surface of the first.
+
+    A table of -1 is perfect contact.
+
+    The surface temperature depends on the flow and the flow on it: a few rounds from the last G
+    settle both to a hundredth of a kelvin.
+    """
+    if table < 0:
+        return 1.0 / (near_resistance + far_resistance)
+    surface = read - (read - far) * G * near_resistance
+    for _ in range(20):
+        c = _conductance_at(conductance, coldest, per_kelvin, table, surface)
+        if c <= 0.0:
+            return 0.0
+        G = 1.0 / (near_resistance + far_resistance + 1.0 / c)
+        last, surface = surface, read - (read - far) * G * near_resistance
+        if abs(surface - last) < 0.01:
+            break
+    return G
+
+
+@njit(cache=True, nogil=True)
+def joint_conductances(T, k_cold, k_hot, joints, faces):
+    """Put the joints' conductance in series with the half cells."""
+    flat_T, flat_cold, flat_hot = T.ravel(), k_cold.ravel(), k_hot.ravel()
+    flat_x, flat_y = faces.Gx.ravel(), faces.Gy.ravel()
+    table, coldest, per_kelvin = joints.conductance, joints.coldest, joints.per_kelvin
+    for f in range(joints.cell.size):
+        a, b, row, G = joints.cell[f], joints.other[f], joints.table[f], joints.G[f]
+        T_a, T_b = flat_T[a], flat_T[b]
+        falls = T_a >= T_b
+        R_a = joints.half[f] / (flat_cold[a] if falls else flat_hot[a])
+        R_b = joints.other_half[f] / (flat_hot[b] if falls else flat_cold[b])
+        if joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls):
+            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_b)
+        else:
+            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a)
+        joints.G[f] = G
+        if joints.face[f] < flat_x.size:
+            flat_x[joints.face[f]] = G * joints.area[f]
+        else:
+            flat_y[joints.face[f] - flat_x.size] = G * joints.area[f]
+
+
+@njit(cache=True, nogil=True)
+def column_conductances(T, k_cold, columns, active, tables, joints):
+    """Set the conductances from metal to layer 0 and between the layers that are awake.
+
+    Heat comes to the face from all over the depth, so that its mean way is a third of the half
+    depth (a parabola across a slab). Joints are read at the hotter surface.
+    """
+    flat_T, flat_k, last = T.ravel(), k_cold.ravel(), tables.T.size - 1
+    table, coldest, per_kelvin = joints.conductance, joints.coldest, joints.per_kelvin
+    for c in range(columns.cell.size):
+        cell, p, row = columns.cell[c], columns.column[c], columns.table[c]
+        G = columns.G[c] / columns.area[c]
+        k_layer = tables.k_cold[min(max(np.int32(columns.u[0, p]), 0), last)]
+        T_a, T_b = flat_T[cell], columns.T[0, p]
+        R_a = columns.half_depth[c] / (3.0 * flat_k[cell])
+        R_b = columns.width[0, p] / (2.0 * k_layer)
+        if T_a >= T_b:
+            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_b)
+        else:
+            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a)
+        columns.G[c] = G * columns.area[c]
+    for k in range(active - 1):
+        for p in range(columns.u.shape[1]):
+            row, G = columns.joint[k, p], columns.between[k, p] / columns.top[k, p]
+            T_a, T_b = columns.T[k, p], columns.T[k + 1, p]
+            k_a = tables.k_cold[min(max(np.int32(columns.u[k, p]), 0), last)]
+            k_b = tables.k_cold[min(max(np.int32(columns.u[k + 1, p]), 0), last)]
+            R_a, R_b = columns.width[k, p] / (2.0 * k_a), columns.width[k + 1, p] / (2.0 * k_b)
+            if T_a >= T_b:
+                G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_b)
+            else:
+                G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a)
+            columns.between[k, p] = G * columns.top[k, p]
+
+
+@njit(cache=True, nogil=True)
+def explicit_limit(faces, arrays, columns, active, steepest, through_face, total):
+    """Longest stable explicit step [s]: Gershgorin's bound with each material's steepest T(u).
+
+    through_face (size of the grid, flat) and total (np,) are room for sums [W/K].
+    """
+    worst, Gx, Gy = 0.0, faces.Gx, faces.Gy
+    inverse_C, material = arrays.inverse_C, arrays.material
+    ny, nx = inverse_C.shape
+    through_face[:] = 0.0
+    total[:] = 0.0
+    for c in range(columns.cell.size):
+        through_face[columns.cell[c]] += columns.G[c]
+        total[columns.column[c]] += columns.G[c]
+    for j in range(1, ny - 1):
+        for i in range(1, nx - 1):
+            G = Gx[j, i - 1] + Gx[j, i] + Gy[j - 1, i] + Gy[j, i] + through_face[j * nx + i]
+            worst = max(worst, G * inverse_C[j, i] * steepest[material[j, i]])
+    for k in range(active):
+        for p in range(total.size):
+            G = total[p] if k == 0 else columns.between[k - 1, p]
+            if k < active - 1:
+                G += columns.between[k, p]
+            worst = max(worst, G * columns.inverse_C[k, p] * steepest[columns.material[k, p]])
+    return 1.0 / worst if worst > 0.0 else math.inf

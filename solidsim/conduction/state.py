@@ -1,0 +1,252 @@
+"""The state of the heat in a model: all arrays of the kernels, made from the model's."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.conduction import conduction_kernels as kernels
+from solidsim.conduction import stage_kernels as stages
+from solidsim.conduction.columns import AWAKE, pack_columns
+from solidsim.conduction.joints import joint_rules, pack_joints
+from solidsim.conduction.material_tables import enthalpy_of, pack_tables, segments_of
+from solidsim.materials.material import Material
+from solidsim.model import Model
+from solidsim.section.grid import Grid
+from solidsim.section.layout import Section
+
+Array = NDArray[np.float64]
+
+SCALE_SHARE = 0.15  # of the span of temperatures: this change counts like all the latent heat
+WIDE_RANGE, NARROW_RANGE = 30.0, 10.0  # K of freezing range
+WIDE_TOLERANCE, NARROW_TOLERANCE = 0.05, 0.2  # change of a cell in a step against its scale
+NEVER = -1e300  # J/m3: a threshold that nothing passes
+METAL, ELSEWHERE, OUTSIDE, FACES = range(4)  # groups of the heat account; faces: of the others
+
+
+@dataclass
+class Conduction:
+    """State of the heat in a model; made by ``start_conduction``.
+
+    Arrays carry a ring of reservoir cells, shape (ny + 2, nx + 2). ``watched.crossings`` (nk, nc)
+    [s], its rows in the order of ``passing``, and ``watched.gradients`` (nc,) [K/m] belong to the
+    metal cells in reading order.
+    """
+
+    model: Model
+    passing: tuple[str, ...]
+    tables: kernels.MaterialTables
+    joints: kernels.Joints
+    columns: kernels.Columns
+    active: int
+    arrays: kernels.StepArrays
+    watched: kernels.Watched
+    faces: kernels.Faces
+    conductivity: tuple[Array, Array]
+    group: NDArray[np.int64]
+    column_group: NDArray[np.int64]
+    metal_scale: float
+    span: float
+    tolerance: float
+    time: float = 0.0
+    next_length: float = 0.0
+    cell_updates: int = 0
+
+    @property
+    def enthalpy(self) -> Array:
+        """Volumetric enthalpy of the cells, shape (ny, nx), [J/m3]."""
+        ringed = enthalpy_of(self.tables, self.arrays.material, self.arrays.u)
+        return ringed[1:-1, 1:-1]
+
+    @property
+    def temperature(self) -> Array:
+        """Temperature of the cells, shape (ny, nx), [K]."""
+        return self.arrays.T[1:-1, 1:-1]
+
+    def passed(self, name: str) -> Array:
+        """Time at which each cell cooled past a point, (ny, nx), [s]; NaN where it has not."""
+        return self._spread(self.watched.crossings[self.passing.index(name)])
+
+    def gradient(self) -> Array:
+        """Temperature gradient of each metal cell as it was judged, shape (ny, nx), [K/m]."""
+        return self._spread(self.watched.gradients)
+
+    def _spread(self, values: Array) -> Array:
+        out = np.full(self.arrays.u.shape, math.nan)
+        out.flat[self.watched.cells] = values
+        return out[1:-1, 1:-1]
+
+    def solid_fraction(self) -> Array:
+        """Solid fraction of the cells, shape (ny, nx), [1]; one for what never melts."""
+        out = np.zeros_like(self.arrays.u)
+        kernels.solid_fractions(self.arrays.u, self.tables, out)
+        return out[1:-1, 1:-1]
+
+
+def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> Conduction:
+    """Make the arrays of a model's heat.
+
+    Parameters
+    ----------
+    model : Model
+    sampled : ndarray of int64, shape (np,), optional
+        Cells, as ``j * nx + i``, whose temperature is kept at every stage.
+    """
+    section, count = model.section, len(model.materials)
+    outside = [model.open_air, *model.sides]
+    coldest, hottest = temperature_span(model)
+    tables = pack_tables(
+        [material.curve for material in model.materials],
+        [boundary.temperature for boundary in outside],
+        coldest,
+        hottest,
+    )
+    span = SCALE_SHARE * max(hottest - coldest, 1e-6)
+    material = _with_ring(model.material_index, count)
+    enthalpy = np.pad(model.initial_enthalpy, 1)
+    enthalpy[material >= count] = 0.0
+    u = segments_of(tables, material, enthalpy)
+    capacity = np.pad(section.volumes, 1, constant_values=1.0) * tables.width[material]
+    faces = _faces(section)
+    rules = joint_rules(
+        model.interfaces,
+        [(count + n, boundary) for n, boundary in enumerate(outside)],
+        [part.emissivity for part in model.materials],
+    )
+    joints = pack_joints(material, rules, faces)
+    columns = pack_columns(model, tables, {pair: row for row, pair in enumerate(rules)})
+    is_metal = material == model.metal
+    ringed = np.arange(u.size).reshape(u.shape)[1:-1, 1:-1].ravel()
+    passing = passing_points(model)
+    points = np.array(list(passing.values()))
+    M0, D, D_last, T, T_last, k_cold, k_hot = (np.zeros_like(u) for _ in range(7))
+    state = Conduction(
+        model=model,
+        passing=tuple(passing),
+        tables=tables,
+        joints=joints,
+        columns=columns,
+        active=AWAKE,
+        arrays=kernels.StepArrays(u, M0, D, D_last, T, T_last, 1.0 / capacity, material),
+        watched=_watched(
+            section.grid,
+            is_metal,
+            segments_of(tables, np.full(points.size, model.metal, np.uint8), points),
+            list(passing).index("judging"),
+            ringed[[] if sampled is None else sampled],
+        ),
+        faces=faces,
+        conductivity=(k_cold, k_hot),
+        group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
+        column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
+        metal_scale=_metal_scale(model, tables, span),
+        span=span,
+        tolerance=_tolerance(model.materials[model.metal]),
+    )
+    look_up_temperatures(state)
+    state.arrays.T_last[...] = state.arrays.T  # stages do not write the ring
+    stages.forget_passed(u, state.watched)
+    return state
+
+
+def temperature_span(model: Model) -> tuple[float, float]:
+    """Coldest and hottest temperature at the start and outside, [K]: nothing can leave these."""
+    held = [side.temperature for side in (*model.sides, model.open_air) if side.kind != "insulated"]
+    for number, material in enumerate(model.materials):
+        cells = model.initial_enthalpy[model.material_index == number]
+        held += [float(at) for at in material.curve.temperature_at(_ends(cells))]
+    return min(held), max(held)
+
+
+def _ends(values: Array) -> Array:
+    return np.array([values.min(), values.max()]) if values.size else values
+
+
+def passing_points(model: Model) -> dict[str, float]:
+    """Enthalpies of the metal whose passing is noted, falling, [J/m3]."""
+    metal, judging = model.materials[model.metal], model.judging
+    if not metal.latent_heat:
+        return dict.fromkeys(("liquidus", "judging", "solidus"), NEVER)
+    at = metal.curve.enthalpy_at
+    points = {
+        "liquidus": at(metal.liquidus, molten=True),
+        "cutoff": np.array(metal.curve.enthalpy_at_solid_fraction(metal.feeding_cutoff)),
+        "judging_above": at(judging.temperature + judging.window / 2.0),
+        "judging": at(judging.temperature),
+        "judging_below": at(judging.temperature - judging.window / 2.0, molten=False),
+        "solidus": at(metal.solidus, molten=False),
+    }
+    return {
+        name: float(h) for name, h in sorted(points.items(), key=lambda point: -float(point[1]))
+    }
+
+
+def look_up_temperatures(state: Conduction) -> None:
+    """Set temperatures and conductivities for the state as it is."""
+    arrays, columns = state.arrays, state.columns
+    kernels.look_up(arrays.u, state.tables, arrays.T, *state.conductivity)
+    kernels.look_up_layers(columns, state.active, state.tables)
+
+
+def _with_ring(index: NDArray[np.uint8], count: int) -> NDArray[np.uint8]:
+    """Material numbers with the reservoirs of the four sides around them."""
+    ringed = np.pad(index, 1, constant_values=count).astype(np.uint8)
+    ringed[1:-1, 0], ringed[1:-1, -1] = count + 1, count + 2
+    ringed[0, 1:-1], ringed[-1, 1:-1] = count + 3, count + 4
+    return ringed
+
+
+def _faces(section: Section) -> kernels.Faces:
+    """Half widths and areas of all faces with the ring, where half widths are zero."""
+    grid, (ny, nx) = section.grid, section.grid.shape
+    area_x, area_y = np.zeros((ny + 2, nx + 1)), np.zeros((ny + 1, nx + 2))
+    area_x[1:-1], area_y[:, 1:-1] = section.areas_x, section.areas_y
+    return kernels.Faces(
+        half_x=np.pad(grid.dx / 2.0, 1),
+        half_y=np.pad(grid.dy / 2.0, 1),
+        area_x=area_x,
+        area_y=area_y,
+        Gx=np.zeros_like(area_x),
+        Gy=np.zeros_like(area_y),
+    )
+
+
+def _watched(
+    grid: Grid,
+    is_metal: NDArray[np.bool_],
+    thresholds: Array,
+    judging: int,
+    sampled: NDArray[np.int64],
+) -> kernels.Watched:
+    cells = np.flatnonzero(is_metal)
+    return kernels.Watched(
+        cells=cells,
+        is_metal=is_metal,
+        x=np.pad(grid.x_centers, 1, mode="edge"),
+        y=np.pad(grid.y_centers, 1, mode="edge"),
+        thresholds=thresholds,
+        gradient_threshold=float(thresholds[judging]),
+        crossings=np.full((thresholds.size, cells.size), math.nan),
+        gradients=np.full(cells.size, math.nan),
+        samples=sampled,
+    )
+
+
+def _metal_scale(model: Model, tables: kernels.MaterialTables, span: float) -> float:
+    """Change of the metal's u that counts as much as freezing: all latent heat, if there is any."""
+    metal = model.materials[model.metal]
+    latent = metal.density * metal.latent_heat / float(tables.width[model.metal])
+    return latent or span / float(tables.steepest[model.metal])
+
+
+def _tolerance(metal: Material) -> float:
+    """Allowed change of a step: a narrow freezing range freezes about a cell in 1/tolerance steps.
+
+    The values at both ends are measured ones: see DEVELOPERS.md, "Choice of scheme".
+    """
+    if not metal.latent_heat:
+        return WIDE_TOLERANCE
+    width = metal.liquidus - metal.solidus
+    share = np.clip((width - NARROW_RANGE) / (WIDE_RANGE - NARROW_RANGE), 0.0, 1.0)
+    return float(NARROW_TOLERANCE * (WIDE_TOLERANCE / NARROW_TOLERANCE) ** share)
