@@ -1,11 +1,21 @@
 """The feeding tree against labelling every level: same pools, same closing times."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from naive_merge_tree import closing_times, pools_by_level
 from pouring import pour
 
+from solidsim.case import read_case
 from solidsim.criteria.feeding_tree import feeding_tree
+from solidsim.model import build_model
+from solidsim.simulation import simulate
+from solidsim.studies.changing import until_solid
+from solidsim.studies.confirming import metal_cell, with_cell
+
+CASES = sorted((Path(__file__).parents[2] / "cases").glob("*/*.toml"))
+COARSER = 4.0
 
 
 def random_field(rng, shape, holes, levels=None):
@@ -31,7 +41,7 @@ def closings_of(tree):
 
 
 def assert_same(cutoff_time):
-    tree = feeding_tree(cutoff_time, least_share=0.0)
+    tree = feeding_tree(cutoff_time, least_share=1e-15)  # equal neighbors are one peak
     for level, expected in pools_by_level(cutoff_time).items():
         assert pools_of(tree, cutoff_time, level) == expected
     assert closings_of(tree) == closing_times(cutoff_time)
@@ -83,6 +93,14 @@ def test_same_pools_in_a_casting():
     times = pour(TEE).fields["cutoff_time"]
     assert_same(times)
     assert feeding_tree(times).leaves.size == 3
+
+
+@pytest.mark.parametrize("path", CASES, ids=[f"{p.parent.name}/{p.stem}" for p in CASES])
+def test_same_pools_in_every_case(path):
+    case = until_solid(read_case(path))
+    cell = COARSER * metal_cell(build_model(case).section)
+    times = simulate(build_model(with_cell(case, cell))).fields.get("cutoff_time")
+    assert_same(times)
 
 
 def test_ripples_are_taken_as_part_of_their_neighbor():
