@@ -12,6 +12,7 @@ from solidsim.conduction.columns import mold_effusivity
 from solidsim.conduction.probing import probe_weights
 from solidsim.conduction.solver import StepReport, advance
 from solidsim.conduction.state import ADDED, Conduction, start_conduction, temperature_span
+from solidsim.criteria.free_surfaces import open_parts
 from solidsim.errors import SolverError
 from solidsim.materials import Material
 from solidsim.model import Model
@@ -26,6 +27,7 @@ from solidsim.results.run import (
     Run,
     StepHistory,
 )
+from solidsim.section.layout import METAL_ROLES
 from solidsim.watch import temperature_bounds, watch_energy, watch_temperatures
 
 Array = NDArray[np.float64]
@@ -221,6 +223,8 @@ def alloy_facts(model: Model) -> AlloyFacts:
         density=metal.density,
         feeding_cutoff=metal.feeding_cutoff,
         heat_content=_heat_content(metal, model.pour_temperature),
+        volume=metal.volume,
+        iron=metal.iron,
     )
 
 
@@ -243,6 +247,23 @@ def judging_rules(model: Model) -> JudgingRules:
         niyama_source=model.judging.niyama_source,
         mold_effusivity=mold_effusivity(sand, cold, hot),
         mold_temperature=cold,
+        wall_movement=float(np.nan_to_num(sand.wall_movement)),
+        open_parts=_open_parts(model),
+    )
+
+
+def _open_parts(model: Model) -> tuple[str, ...]:
+    """Metal parts open to the air: in the drawing, or by the cover of their face in plan."""
+    section = model.section
+    if section.grid.view != "plan":
+        return open_parts(section, rim=model.sides[3].kind != "insulated")
+    loose = {len(model.materials)} | {
+        number for number, own in enumerate(model.materials) if own.kind == "insulation"
+    }
+    return tuple(
+        part.name
+        for part, (cope, _) in zip(section.parts, model.faces, strict=True)
+        if part.role in METAL_ROLES and cope.material in loose
     )
 
 
@@ -260,6 +281,7 @@ def _fields(state: Conduction, pouring: Pouring | None) -> dict[str, Array]:
         rate = np.divide(
             state.model.judging.window, spent, out=np.full_like(spent, np.nan), where=spent > 0.0
         )
+        fields["cutoff_time"] = state.passed("cutoff")
         fields["temperature_gradient"] = state.gradient()
         fields["cooling_rate"] = rate
         fields["niyama"] = fields["temperature_gradient"] / np.sqrt(rate)

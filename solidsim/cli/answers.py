@@ -111,19 +111,23 @@ def write_caution() -> None:
 
 
 def write_details(run: Run, timings: Mapping[str, float]) -> None:
-    """Write how the run was computed: heat account, steps, cells, wall times, assumptions."""
+    """Write how the run was computed: accounts, steps, cells, wall times, assumptions."""
     account, steps = run.account, run.steps
     heats = [
         write_quantity(heat[-1], "energy", run.units)
         for heat in (account.released, account.stored, account.lost, account.added)
     ]
     added = f" + {heats[3]} from burning" if account.added[-1] else ""
+    volume = "".join(
+        f"volume: {one['statement']}\n" for one in run.findings if one["name"] == "volume-account"
+    )
     spent = ", ".join(f"{name} {seconds:.2f} s" for name, seconds in timings.items())
     click.echo(
         f"stopped: {run.stop_reason}, "
         f"{write_quantity(account.times[-1], 'time', run.units)} after the pour\n"
         f"heat: {heats[0]} released{added} = {heats[1]} stored + {heats[2]} lost; "
         f"off by {account.imbalance:.1e} of it\n"
+        f"{volume}"
         f"steps: {steps.lengths.size:,} of {int(steps.stages.sum()):,} stages, "
         f"{int(steps.refused.sum()):,} refused\n"
         f"{cells_line(run.section, run.units)}\n"

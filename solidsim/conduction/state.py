@@ -203,6 +203,7 @@ def passing_points(model: Model) -> dict[str, float]:
     at = metal.curve.enthalpy_at
     points = {
         "liquidus": at(metal.liquidus, molten=True),
+        "cutoff": np.array(metal.curve.enthalpy_at_solid_fraction(metal.feeding_cutoff)),
         "judging_above": at(judging.temperature + judging.window / 2.0),
         "judging": at(judging.temperature),
         "judging_below": at(judging.temperature - judging.window / 2.0, molten=False),
