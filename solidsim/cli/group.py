@@ -10,7 +10,10 @@ import click
 from solidsim.cli.output import BAD_INPUT, FAILED, INTERRUPTED, write_json
 from solidsim.errors import FaultyInputError, SolidsimError
 
-COMMANDS = ("new", "check", "pour", "judge", "movie", "export", "materials")
+COMMANDS = (
+    *("new", "check", "pour", "judge", "movie", "export", "materials"),
+    *("sweep",),
+)
 
 
 class Commands(click.Group):
