@@ -60,7 +60,7 @@ def make_film(
     count = max(2, round(seconds * FRAMES_PER_SECOND))
     end = end_of_film(run)
     clock = np.minimum(np.linspace(0.0, end / (1.0 - HOLD), count), end)
-    pictures = _counted(film_pictures(run, clock), clock, progress)
+    pictures = counted(film_pictures(run, clock), clock, progress)
     written, warning = write_frames(pictures, Path(path), FRAMES_PER_SECOND)
     return Film(written, count, count / FRAMES_PER_SECOND, warning)
 
@@ -88,10 +88,10 @@ def film_pictures(run: Run, clock: Array) -> Iterator[Pixels]:
         pixels = np.flatnonzero(difference)
         share = np.ceil(difference[pixels, None] * (256 / 255)).astype(np.uint16)
         ground = black.reshape(-1, 4)[pixels]
-        cells, weights = _neighbors(run, sheet, pixels)
-        colors = _metal_colors()
+        cells, weights = neighbors(run, sheet, pixels)
+        colors = metal_colors()
         for time in clock:
-            solid = _solid_fraction_at(run, time)
+            solid = solid_fraction_at(run, time)
             picture = sheet.draw_clock(black, time, float((solid * volumes).sum()))
             local = (solid[cells] * weights).sum(axis=0)
             shade = colors[(np.clip(local, 0.0, 1.0) * 255.0 + 0.5).astype(np.uint8)]
@@ -100,7 +100,7 @@ def film_pictures(run: Run, clock: Array) -> Iterator[Pixels]:
             yield picture
 
 
-def _solid_fraction_at(run: Run, time: float) -> NDArray[np.float32]:
+def solid_fraction_at(run: Run, time: float) -> NDArray[np.float32]:
     """Solid fraction of all cells at a time, linear between the frames."""
     times, frames = run.frames.times, run.frames.solid_fraction
     after = int(np.clip(np.searchsorted(times, time), 1, times.size - 1))
@@ -109,14 +109,14 @@ def _solid_fraction_at(run: Run, time: float) -> NDArray[np.float32]:
     return (frames[after - 1] * (1 - share) + frames[after] * share).ravel()
 
 
-def _metal_colors() -> NDArray[np.uint16]:
+def metal_colors() -> NDArray[np.uint16]:
     """Colors of 256 solid fractions without opacity: liquid bright, solid dark, shape (256, 4)."""
     shades = matplotlib.colormaps[LATE_MAP](np.linspace(1.0, 0.0, 256))
     shades[:, 3] = 0.0
     return np.round(shades * 255.0).astype(np.uint16)
 
 
-def _neighbors(
+def neighbors(
     run: Run, sheet: FilmSheet, pixels: NDArray[np.intp]
 ) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
     """Four cells around each pixel and their weights, shape (4, n): bilinear within the metal.
@@ -156,9 +156,10 @@ def _nearest_metal(run: Run, x: Array, y: Array) -> NDArray[np.intp]:
     return metal[nearest]
 
 
-def _counted(
+def counted(
     pictures: Iterator[Pixels], clock: Array, progress: Progress | None
 ) -> Iterator[Pixels]:
+    """Pass pictures on and tell how many of the clock's have been."""
     for number, picture in enumerate(pictures, start=1):
         yield picture
         if progress:

@@ -6,7 +6,7 @@ the bare name takes the one with the smallest margin, or else the largest value.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -48,7 +48,7 @@ def verdict_of(run: Run) -> str:
     return next((verdict for verdict in ORDER if verdict in verdicts), "note")
 
 
-def worst_of(findings: list[Mapping[str, Any]]) -> Mapping[str, Any]:
+def worst_of(findings: Sequence[Mapping[str, Any]]) -> Mapping[str, Any]:
     """Of findings of one name that with the smallest margin, or else the largest value."""
     judged = [one for one in findings if one["margin"] is not None]
     if judged:

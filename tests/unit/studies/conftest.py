@@ -48,7 +48,7 @@ plus = "20 mm"
 """
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def case_text():
     return CASE
 
