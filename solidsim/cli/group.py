@@ -12,7 +12,7 @@ from solidsim.errors import FaultyInputError, SolidsimError
 
 COMMANDS = (
     *("new", "check", "pour", "judge", "movie", "export", "materials"),
-    *("compare", "sweep"),
+    *("compare", "sweep", "search"),
 )
 
 

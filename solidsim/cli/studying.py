@@ -1,6 +1,6 @@
 """What the commands for many runs have in common: who computes, and how far it has come."""
 
-import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -42,25 +42,23 @@ def watched_runs(title: str) -> Iterator[Callable[["Standing"], None]]:
     """Show how far many runs have come, as a bar on a terminal, and say the rate at the end."""
     from solidsim.cli.progress import progress_bar
 
-    last: list[Standing] = []
+    start, standings = time.monotonic(), []
     with progress_bar(title) as bar:
 
         def show(standing: "Standing") -> None:
-            last[:] = [standing]
+            standings.append(standing)
             left = write_quantity(standing.remaining, "time", "metric")
             words = f"{standing.done} of {standing.total} runs, {standing.rate:.1f} a minute"
             bar(standing.remaining, standing.done / standing.total, f"{words}; {left} to go; time")
 
         yield show
-    if last:
-        done = last[0]
-        failed = f", {done.failed} could not be computed" if done.failed else ""
-        computed = done.done - done.found
-        tell(f"{title}: computed {computed} runs, {done.rate:.1f} a minute; {done.found} were there"
-             f" already{failed}")  # fmt: skip
-    else:
+    if not standings:
         tell(f"{title}: all runs were there already")
-    sys.stderr.flush()
+        return
+    count, last = len(standings), standings[-1]
+    rate = 60.0 * count / (time.monotonic() - start)
+    failed = f"; {last.failed} could not be computed" if last.failed else ""
+    tell(f"{title}: computed {count} runs, {rate:.1f} a minute{failed}")
 
 
 def write_rows(rows: Sequence["Row"], columns: Sequence["Column"], units: Units) -> None:

@@ -148,7 +148,7 @@ def on_cluster(jobs: Sequence[Job], folder: Path, address: str) -> Iterator[Comp
         message = "a cluster needs dask: pip install 'solidsim[cluster]'"
         raise SolverError(message) from error
     try:
-        client = Client(address, timeout="10s")
+        client = Client(address, timeout="5s")
     except (OSError, ValueError) as error:
         raise SolverError(f"no dask scheduler answers at {address}: {error}") from error
     with client:
