@@ -20,6 +20,10 @@ from solidsim.results.run import Run
 from solidsim.sizing.drawn_modulus import part_moduli
 
 CLOSE_SHARE = 0.05  # of the last freezing time: a margin below this is too close to call
+NO_PLAN = (
+    "in plan they are one lump, and whether the feeder outlasts what it stands on shows only in "
+    "an upright or round section"
+)
 CLOSE_SOURCE = "a margin below 5 % of the last freezing time is within the error of the method"
 ORDER: dict[Verdict, int] = {"fails": 0, "close": 1, "holds": 2, "note": 3}
 
@@ -106,6 +110,8 @@ def _last_metal(run: Run) -> list[Finding]:
     if margin >= 0.0:
         statement = f"{feeder} freezes last, {apart} after {name}, the last of the casting"
     verdict = _verdict(margin, CLOSE_SHARE * limit)
+    if run.section.stands_on_metal(feeder):
+        verdict, statement = "note", f"{statement}; {NO_PLAN}"
     value = float(times[fed])
     return [replace(finding, statement=statement, verdict=verdict, value=value, margin=margin)]
 
