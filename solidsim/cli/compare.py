@@ -12,7 +12,7 @@ from solidsim.cli.studying import chosen_workers, watched_runs, worker_options
 if TYPE_CHECKING:
     from solidsim.results.run import Run
     from solidsim.studies.comparing import Comparison, Line
-    from solidsim.studies.running import Workers
+    from solidsim.studies.workers import Workers
 
 
 @click.command(short_help="Set two or more layouts side by side.")

@@ -12,8 +12,9 @@ from solidsim.quantities import Units, write_quantity
 
 if TYPE_CHECKING:
     from solidsim.results.tables import Column
-    from solidsim.studies.running import Standing, Workers
+    from solidsim.studies.running import Standing
     from solidsim.studies.sweeping import Row
+    from solidsim.studies.workers import Workers
 
 MOST_ROWS = 30
 
@@ -32,7 +33,7 @@ def worker_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 def chosen_workers(workers: int, scheduler: str | None) -> "Workers":
     """Who computes, by the options."""
-    from solidsim.studies.running import Workers
+    from solidsim.studies.workers import Workers
 
     return Workers(workers, scheduler)
 

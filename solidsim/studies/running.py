@@ -16,17 +16,9 @@ from pathlib import Path
 
 from solidsim.results.opening import open_run
 from solidsim.studies.outcome import figures_of, verdict_of
-from solidsim.studies.workers import Computed, Job, in_processes, on_cluster, serially
+from solidsim.studies.workers import Computed, Hands, Job, Workers, hired
 
 UNCOUNTED = {"cli", "pictures", "report", "studies", "__pycache__"}  # they change no result
-
-
-@dataclass(frozen=True)
-class Workers:
-    """Who computes: so many processes, one meaning this one, or a dask scheduler's workers."""
-
-    processes: int = 1
-    scheduler: str | None = None
 
 
 THIS_PROCESS = Workers()
@@ -65,7 +57,7 @@ def run_many(
     texts: Sequence[str],
     folder: str | Path,
     *,
-    workers: Workers = THIS_PROCESS,
+    workers: Workers | Hands = THIS_PROCESS,
     progress: Watching | None = None,
 ) -> list[Outcome]:
     """Compute cases given as whole texts, each once, and keep each run in a folder.
@@ -76,6 +68,8 @@ def run_many(
         Equal ones are computed once.
     folder : path
         Made if missing.
+    workers : Workers or Hands
+        Who computes; hands that were hired before stay for more.
     progress : callable, optional
         Called with the standing after every run.
 
@@ -112,14 +106,12 @@ def _standing(outcomes: dict[str, Outcome], before: int, total: int, spent: floa
     return Standing(len(outcomes), total, before, failed, 60.0 * rate, left / rate)
 
 
-def _computed(jobs: list[Job], folder: Path, workers: Workers) -> Iterator[Computed]:
-    if not jobs:
-        return iter(())
-    if workers.scheduler:
-        return on_cluster(jobs, folder, workers.scheduler)
-    if workers.processes > 1 and len(jobs) > 1:
-        return in_processes(jobs, folder, workers.processes)
-    return serially(jobs, folder)
+def _computed(jobs: list[Job], folder: Path, workers: Workers | Hands) -> Iterator[Computed]:
+    if isinstance(workers, Workers) and jobs:
+        with hired(workers) as hands:
+            yield from hands(jobs, folder)
+    elif jobs and not isinstance(workers, Workers):
+        yield from workers(jobs, folder)
 
 
 def content_key(text: str) -> str:

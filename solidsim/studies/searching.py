@@ -6,7 +6,7 @@ the next cheapest is tried.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -18,9 +18,10 @@ from solidsim.model import build_model
 from solidsim.studies.confirming import metal_cell
 from solidsim.studies.planning import Values
 from solidsim.studies.proposing import first_shares, proposals
-from solidsim.studies.running import THIS_PROCESS, Watching, Workers
+from solidsim.studies.running import THIS_PROCESS, Watching
 from solidsim.studies.study_file import Limit, Study
 from solidsim.studies.sweeping import Row, Sweep, coarse_cell, run_rows
+from solidsim.studies.workers import Workers, hired
 
 Array = NDArray[np.float64]
 
@@ -83,27 +84,37 @@ def search(
     SolverError
         If there is nobody to compute.
     """
+    cell = coarse_cell(study) if quick else 0.0
+    with hired(workers) as hands:
+
+        def run(values: list[Values], cell: float) -> list[Row]:
+            return run_rows(study, values, folder, hands, progress, cell)
+
+        rows = _try(study, lambda values: run(values, cell), most_runs)
+        winner, confirmed = _confirm(study, rows, run, quick)
+    return Search(study, tuple(rows), tuple(front(study, rows)), winner, tuple(confirmed))
+
+
+def _try(study: Study, run: Callable[[list[Values]], list[Row]], most_runs: int) -> list[Row]:
+    """Run what is proposed until nothing cheaper is, or has come of it for some rounds."""
     levels = [len(one.values) if one.is_list else 0 for one in study.inputs]
-    seed, cell = study.description.seed, coarse_cell(study) if quick else 0.0
-    shares = first_shares(len(study.inputs), levels, seed)[:most_runs]
-    shares, tried = np.unique(shares, axis=0), np.empty((0, len(study.inputs)))
-    rows: list[Row] = []
-    vain = 0
+    seed = study.description.seed
+    shares = np.unique(first_shares(len(study.inputs), levels, seed), axis=0)
+    tried, rows, vain = np.empty((0, len(study.inputs))), list[Row](), 0
     while len(shares) and vain < IN_VAIN and len(rows) < most_runs:
         before = cheapest(study, rows)
         shares = shares[: most_runs - len(rows)]
-        values = [_values(study, own) for own in shares]
-        rows += run_rows(study, values, folder, workers, progress, cell)
+        rows += run([_values(study, own) for own in shares])
         tried = np.vstack([tried, shares])
-        after = cheapest(study, rows)
-        gained = after is not None and (
-            before is None or price_of(study, after) < (1.0 - GAIN) * price_of(study, before)
-        )
-        vain = 0 if gained or before is None else vain + 1
+        vain = 0 if before is None or _gained(study, before, rows) else vain + 1
         prices, slacks = _measured(study, rows)
         shares = proposals(tried, prices, slacks, levels, AT_ONCE, seed + len(rows))
-    winner, confirmed = _confirm(study, rows, folder, workers, progress, quick)
-    return Search(study, tuple(rows), tuple(front(study, rows)), winner, tuple(confirmed))
+    return rows
+
+
+def _gained(study: Study, before: Row, rows: Sequence[Row]) -> bool:
+    after = cheapest(study, rows)
+    return after is not None and price_of(study, after) < (1.0 - GAIN) * price_of(study, before)
 
 
 def _values(study: Study, shares: Array) -> Values:
@@ -177,19 +188,13 @@ def _scaled(slacks: Sequence[float], kept: Sequence[bool]) -> Array:
 
 
 def _confirm(
-    study: Study,
-    rows: Sequence[Row],
-    folder: str | Path,
-    workers: Workers,
-    progress: Watching | None,
-    quick: bool,
+    study: Study, rows: Sequence[Row], run: Callable[[list[Values], float], list[Row]], quick: bool
 ) -> tuple[Row | None, list[Row]]:
     """Pour the cheapest on finer cells, then the next, until one keeps the limits there, too."""
     left = list(rows)
     confirmed: list[Row] = []
     while (best := cheapest(study, left)) is not None and len(confirmed) < MOST_CONFIRMED:
-        cell = 0.0 if quick else _half_cell(study, best.values)
-        (finer,) = run_rows(study, [best.values], folder, workers, progress, cell)
+        (finer,) = run([best.values], 0.0 if quick else _half_cell(study, best.values))
         confirmed.append(replace(finer, coarse=False))
         if cheapest(study, [finer]) is not None:
             return best, confirmed

@@ -15,9 +15,10 @@ from solidsim.results.tables import Column, write_columns, write_csv
 from solidsim.studies.confirming import metal_cell
 from solidsim.studies.outcome import Figure
 from solidsim.studies.planning import Values, planned_values
-from solidsim.studies.running import THIS_PROCESS, Outcome, Watching, Workers, run_many
+from solidsim.studies.running import THIS_PROCESS, Outcome, Watching, run_many
 from solidsim.studies.shapes import length_text
 from solidsim.studies.study_file import Study, shown_value
+from solidsim.studies.workers import Hands, Workers, hired
 
 COARSER = 3.0  # times the cells of the case, in quick mode
 NEAR = 0.1  # of its limit: a margin below this is worth the cells of the case
@@ -113,11 +114,12 @@ def sweep(
         If there is nobody to compute.
     """
     values = planned_values(study)
-    if not quick:
-        return Sweep(study, tuple(run_rows(study, values, folder, workers, progress)))
-    coarse = run_rows(study, values, folder, workers, progress, cell=coarse_cell(study))
-    again = [row.values for row in coarse if matters(row)]
-    fine = {row.values: row for row in run_rows(study, again, folder, workers, progress)}
+    with hired(workers) as hands:
+        if not quick:
+            return Sweep(study, tuple(run_rows(study, values, folder, hands, progress)))
+        coarse = run_rows(study, values, folder, hands, progress, cell=coarse_cell(study))
+        again = [row.values for row in coarse if matters(row)]
+        fine = {row.values: row for row in run_rows(study, again, folder, hands, progress)}
     return Sweep(study, tuple(fine.get(row.values, row) for row in coarse))
 
 
@@ -125,14 +127,14 @@ def run_rows(
     study: Study,
     values: Sequence[Values],
     folder: str | Path,
-    workers: Workers,
+    hands: Hands,
     progress: Watching | None,
     cell: float = 0.0,
 ) -> list[Row]:
     """Run variants, on cells of their own or of the case."""
     extra = ((CELL, length_text(cell)),) if cell else ()
     texts = [study.text_of(own, extra) for own in values]
-    outcomes = run_many(texts, folder, workers=workers, progress=progress)
+    outcomes = run_many(texts, folder, workers=hands, progress=progress)
     return [Row(*pair, coarse=bool(cell)) for pair in zip(values, outcomes, strict=True)]
 
 

@@ -8,7 +8,7 @@ import signal
 import tempfile
 import threading
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -35,6 +35,14 @@ class Job:
 
 
 @dataclass(frozen=True)
+class Workers:
+    """Who computes: so many processes, one meaning this one, or a dask scheduler's workers."""
+
+    processes: int = 1
+    scheduler: str | None = None
+
+
+@dataclass(frozen=True)
 class Computed:
     """What came of a job: its numbers, or the error that its case ends in; CPU time [s]."""
 
@@ -43,6 +51,32 @@ class Computed:
     figures: dict[str, Figure] = field(default_factory=dict)
     error: str = ""
     cpu_seconds: float = 0.0
+
+
+Hands = Callable[[Sequence[Job], Path], Iterator[Computed]]
+"""Computes jobs into a folder and gives what comes of each as it is done."""
+
+
+@contextmanager
+def hired(workers: Workers) -> Iterator[Hands]:
+    """Have workers at hand for the time of a block; processes start once.
+
+    Raises
+    ------
+    SolverError
+        If dask is not installed, its scheduler does not answer, or workers die over a job.
+    """
+    if workers.scheduler:
+        with _cluster(workers.scheduler) as hands:
+            yield hands
+    elif workers.processes > 1:
+        crew = Processes(workers.processes)
+        try:
+            yield crew.compute
+        finally:
+            crew.close()
+    else:
+        yield serially
 
 
 def compute(job: Job, folder: str) -> Computed:
@@ -66,42 +100,55 @@ def serially(jobs: Sequence[Job], folder: Path) -> Iterator[Computed]:
         yield compute(job, str(folder))
 
 
-def in_processes(jobs: Sequence[Job], folder: Path, count: int) -> Iterator[Computed]:
-    """Compute in so many processes, each of one thread, in the order in which they finish.
+class Processes:
+    """So many processes, each of one thread, that start with the first job and stay for more."""
 
-    The first job runs alone: it compiles the kernels for all. A process that is killed breaks the
-    pool; a new one then goes on with what is left.
+    def __init__(self, count: int):
+        self.count, self.warm = count, False
+        self._pool: ProcessPoolExecutor | None = None
 
-    Raises
-    ------
-    SolverError
-        If the pool breaks several times in a row.
-    """
-    left, breaks = {job.key: job for job in jobs}, 0
-    while left:
-        try:
-            for computed in _in_one_pool(list(left.values()), folder, count):
-                del left[computed.key]
-                breaks = 0
-                yield computed
-        except BrokenProcessPool as error:
-            breaks += 1
-            if breaks == MOST_BREAKS:
-                message = f"the processes were killed {breaks} times in a row; is memory short?"
-                raise SolverError(message) from error
+    def compute(self, jobs: Sequence[Job], folder: Path) -> Iterator[Computed]:
+        """Compute in the order in which they finish.
 
+        The very first job runs alone: it compiles the kernels for all. A process that is killed
+        breaks the pool; a new one then goes on with what is left.
 
-def _in_one_pool(jobs: list[Job], folder: Path, count: int) -> Iterator[Computed]:
-    context = get_context("spawn")
-    with _one_thread_each():
-        pool = ProcessPoolExecutor(count, mp_context=context, initializer=_start_process)
-        try:
-            yield pool.submit(compute, jobs[0], str(folder)).result()
-            futures = [pool.submit(compute, job, str(folder)) for job in jobs[1:]]
+        Raises
+        ------
+        SolverError
+            If the pool breaks several times in a row.
+        """
+        left, breaks = {job.key: job for job in jobs}, 0
+        while left:
+            try:
+                for computed in self._in_one_pool(list(left.values()), folder):
+                    del left[computed.key]
+                    breaks = 0
+                    yield computed
+            except BrokenProcessPool as error:
+                self.close()
+                breaks += 1
+                if breaks == MOST_BREAKS:
+                    message = f"processes were killed {breaks} times in a row; is memory short?"
+                    raise SolverError(message) from error
+
+    def close(self) -> None:
+        """Let the processes end what they are at, and leave."""
+        if self._pool is not None:
+            self._pool.shutdown(cancel_futures=True)
+            self._pool = None
+
+    def _in_one_pool(self, jobs: list[Job], folder: Path) -> Iterator[Computed]:
+        with _one_thread_each():
+            if self._pool is None:
+                context = get_context("spawn")
+                self._pool = ProcessPoolExecutor(self.count, context, _start_process)
+            if not self.warm:
+                yield self._pool.submit(compute, jobs.pop(0), str(folder)).result()
+                self.warm = True
+            futures = [self._pool.submit(compute, job, str(folder)) for job in jobs]
             for future in as_completed(futures):
                 yield future.result()
-        finally:
-            pool.shutdown(cancel_futures=True)
 
 
 @contextmanager
@@ -131,15 +178,11 @@ def _end_with_parent() -> None:
         os.kill(os.getpid(), signal.SIGTERM)
 
 
-def on_cluster(jobs: Sequence[Job], folder: Path, address: str) -> Iterator[Computed]:
-    """Compute on the workers of a dask cluster; the files come back over the network.
+@contextmanager
+def _cluster(address: str) -> Iterator[Hands]:
+    """Ask a dask scheduler's workers; files come back over the network.
 
     A job whose worker dies is given to another one by the scheduler, a few times.
-
-    Raises
-    ------
-    SolverError
-        If dask is not installed, the scheduler does not answer, or workers die over a job.
     """
     try:
         from distributed import Client, KilledWorker
@@ -147,11 +190,8 @@ def on_cluster(jobs: Sequence[Job], folder: Path, address: str) -> Iterator[Comp
     except ImportError as error:
         message = "a cluster needs dask: pip install 'solidsim[cluster]'"
         raise SolverError(message) from error
-    try:
-        client = Client(address, timeout="5s")
-    except (OSError, ValueError) as error:
-        raise SolverError(f"no dask scheduler answers at {address}: {error}") from error
-    with client:
+
+    def compute_there(jobs: Sequence[Job], folder: Path) -> Iterator[Computed]:
         futures = client.map(compute_away, jobs, key=[f"solidsim-{job.key}" for job in jobs])
         for future in finished(futures):
             try:
@@ -162,6 +202,13 @@ def on_cluster(jobs: Sequence[Job], folder: Path, address: str) -> Iterator[Comp
                 _keep(folder / f"{computed.key}.h5", content)
             future.release()
             yield computed
+
+    try:
+        client = Client(address, timeout="5s")
+    except (OSError, ValueError) as error:
+        raise SolverError(f"no dask scheduler answers at {address}: {error}") from error
+    with client:
+        yield compute_there
 
 
 def compute_away(job: Job) -> tuple[Computed, bytes]:

@@ -13,8 +13,9 @@ import pytest
 
 from solidsim.results import open_run
 from solidsim.studies.planning import planned_values
-from solidsim.studies.running import Workers, content_key, run_many
+from solidsim.studies.running import content_key, run_many
 from solidsim.studies.study_file import read_study
+from solidsim.studies.workers import Workers
 
 FAULTY = 'title = "No metal"\n[pour]\nalloy = "gray-iron"\ntemperature = "1370 °C"\n'
 
@@ -114,8 +115,9 @@ def test_the_key_is_that_of_the_content(texts):
 SLOW_STUDY = """
 import sys
 from solidsim.studies.planning import planned_values
-from solidsim.studies.running import Workers, run_many
+from solidsim.studies.running import run_many
 from solidsim.studies.study_file import read_study
+from solidsim.studies.workers import Workers
 if __name__ == "__main__":
     study = read_study(sys.argv[1])
     texts = [study.text_of(values) for values in planned_values(study)]

@@ -6,11 +6,11 @@ import pytest
 from solidsim.studies.outcome import Figure
 from solidsim.studies.planning import planned_values
 from solidsim.studies.proposing import first_shares, proposals, snapped
-from solidsim.studies.running import Outcome, Workers, run_many
+from solidsim.studies.running import Outcome, run_many
 from solidsim.studies.searching import cheapest, front, keeps, price_of, search
 from solidsim.studies.study_file import read_study
 from solidsim.studies.sweeping import Row, sweep
-from solidsim.studies.workers import Computed
+from solidsim.studies.workers import Computed, Workers
 
 LIMIT = """
 [[limit]]
