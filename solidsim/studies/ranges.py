@@ -51,7 +51,8 @@ class Input:
         """Value at a share from zero to one of the range, or in that part of the list."""
         if self.is_list:
             return self.values[min(int(share * len(self.values)), len(self.values) - 1)]
-        return _text(self.low + share * (self.high - self.low), self.kind, self.units)
+        value = self.low + share * (self.high - self.low)
+        return _text(value, self.kind, self.units, digits=4)  # as closely as sand is cut
 
     def number_of(self, value: Any) -> float:
         """A value in SI; of a word, its place in the list from one."""
@@ -112,8 +113,8 @@ def _reads(value: str, kind: str) -> bool:
     return True
 
 
-def _text(number: float, kind: str, units: Units) -> Any:
+def _text(number: float, kind: str, units: Units, digits: int = 7) -> Any:
     if kind == "number":
-        return number
+        return float(f"{number:.{digits}g}")
     unit = display_unit(kind, units, number)
-    return f"{in_unit(number, kind, unit):.7g} {unit}".strip()
+    return f"{in_unit(number, kind, unit):.{digits}g} {unit}".strip()

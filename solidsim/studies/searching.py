@@ -28,6 +28,7 @@ Array = NDArray[np.float64]
 AT_ONCE = 2  # runs proposed together
 IN_VAIN = 2  # rounds in a row without a cheaper variant, after which the search ends
 MOST_CONFIRMED = 4
+ROOM = 0.25  # of the largest slack: taken where a finding that is to be small is not there
 GAIN = 1e-3  # of the price: less is no progress
 
 
@@ -179,11 +180,14 @@ def _measured(study: Study, rows: Sequence[Row]) -> tuple[Array, Array]:
 
 
 def _scaled(slacks: Sequence[float], kept: Sequence[bool]) -> Array:
-    """Slacks over their spread; where there is no number, that of the best or the worst run."""
+    """Slacks over the largest; where there is no number, a little room, or that of the worst run.
+
+    A finding that is not there has no margin: without some room the surface would lie on zero.
+    """
     values = np.array(slacks)
     known = values[np.isfinite(values)]
     scale = float(np.max(np.abs(known), initial=0.0)) or 1.0
-    high, low = max(float(np.max(known, initial=0.0)), 0.0), float(np.min(known, initial=-scale))
+    high, low = ROOM * scale, float(np.min(known, initial=-scale))
     return np.where(np.isfinite(values), values, np.where(kept, high, low)) / scale
 
 
