@@ -11,8 +11,9 @@ from solidsim.cli.output import BAD_INPUT, FAILED, INTERRUPTED, write_json
 from solidsim.errors import FaultyInputError, SolidsimError
 
 COMMANDS = (
-    *("new", "check", "pour", "judge", "movie", "export", "materials"),
+    *("new", "check", "size", "pour", "judge", "sheet", "record"),
     *("compare", "sweep", "search"),
+    *("movie", "export", "materials"),
 )
 
 
