@@ -62,7 +62,7 @@ def make_film(
         raise ResultsError("no film: the run has fewer than two frames")
     count = max(2, round(seconds * FRAMES_PER_SECOND))
     clock = film_clock(run, count)
-    pictures = _counted(film_pictures(run, clock), clock, progress)
+    pictures = counted(film_pictures(run, clock), clock, progress)
     written, warning = write_frames(pictures, Path(path), FRAMES_PER_SECOND)
     return Film(written, count, count / FRAMES_PER_SECOND, warning)
 
@@ -103,10 +103,10 @@ def film_pictures(run: Run, clock: Array) -> Iterator[Pixels]:
         pixels = np.flatnonzero(difference)
         share = np.ceil(difference[pixels, None] * (256 / 255)).astype(np.uint16)
         ground = black.reshape(-1, 4)[pixels]
-        cells, weights = _neighbors(run, sheet, pixels)
-        colors = _metal_colors()
+        cells, weights = neighbors(run, sheet, pixels)
+        colors = metal_colors()
         for time in clock:
-            solid, come = _solid_fraction_at(run, time), _come_at(run, time)
+            solid, come = solid_fraction_at(run, time), _come_at(run, time)
             told = (float((solid * volumes).sum()), float((come * volumes).sum()))
             picture = sheet.draw_clock(black, time, *told)
             local = (solid[cells] * weights).sum(axis=0)
@@ -118,7 +118,7 @@ def film_pictures(run: Run, clock: Array) -> Iterator[Pixels]:
             yield picture
 
 
-def _solid_fraction_at(run: Run, time: float) -> NDArray[np.float32]:
+def solid_fraction_at(run: Run, time: float) -> NDArray[np.float32]:
     """Solid fraction of all cells at a time, linear between the frames."""
     times, frames = run.frames.times, run.frames.solid_fraction
     after = int(np.clip(np.searchsorted(times, time), 1, times.size - 1))
@@ -138,14 +138,14 @@ def _come_at(run: Run, time: float) -> NDArray[np.float32]:
     return (run.fields["fill_time"] <= time).astype(np.float32).ravel()
 
 
-def _metal_colors() -> NDArray[np.uint16]:
+def metal_colors() -> NDArray[np.uint16]:
     """Colors of 256 solid fractions without opacity: liquid bright, solid dark, shape (256, 4)."""
     shades = matplotlib.colormaps[LATE_MAP](np.linspace(1.0, 0.0, 256))
     shades[:, 3] = 0.0
     return np.round(shades * 255.0).astype(np.uint16)
 
 
-def _neighbors(
+def neighbors(
     run: Run, sheet: FilmSheet, pixels: NDArray[np.intp]
 ) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
     """Four cells around each pixel and their weights, shape (4, n): bilinear within the metal.
@@ -185,9 +185,10 @@ def _nearest_metal(run: Run, x: Array, y: Array) -> NDArray[np.intp]:
     return metal[nearest]
 
 
-def _counted(
+def counted(
     pictures: Iterator[Pixels], clock: Array, progress: Progress | None
 ) -> Iterator[Pixels]:
+    """Pass pictures on and tell how many of the clock's have been."""
     for number, picture in enumerate(pictures, start=1):
         yield picture
         if progress:
