@@ -21,7 +21,9 @@ README = (HOME / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (HOME / "DEVELOPERS.md").read_text(encoding="utf-8")
 CI = (HOME / ".ci" / "run").read_text(encoding="utf-8")
 FOLDERS = sorted(path for path in (HOME / "cases").iterdir() if path.is_dir())
-CASES = sorted((HOME / "cases").glob("*/*.toml"))
+CASES = sorted(
+    path for path in (HOME / "cases").glob("*/*.toml") if not path.name.endswith("record.toml")
+)
 COARSER = 3.0
 IMBALANCE = 1e-6
 UNBALANCED = 1e-9  # of the metal's volume
@@ -99,7 +101,8 @@ def test_no_document_tells_of_a_machine():
 def test_every_case_is_explained(folder):
     text = (folder / "README.md").read_text(encoding="utf-8")
     assert (folder / "case.toml").is_file()
-    assert {path.name for path in folder.glob("*.toml")} == set(promised_verdicts(text))
+    names = {path.name for path in CASES if path.parent == folder}
+    assert names == set(promised_verdicts(text))
 
 
 def promised_verdicts(text):

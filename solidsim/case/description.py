@@ -7,8 +7,9 @@ says here, and only here, what its key may hold, its default and an example for 
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, StrictInt, Tag, model_validator
+from pydantic import Discriminator, Field, StrictInt, Tag, model_validator
 
+from solidsim.case.table import Table
 from solidsim.case.values import (
     Coefficient,
     Conductance,
@@ -22,6 +23,7 @@ from solidsim.case.values import (
     Size,
     Temperature,
 )
+from solidsim.case.workshop import Workshop
 
 View = Literal["upright", "plan", "round"]
 Role = Literal[
@@ -39,12 +41,6 @@ Role = Literal[
 ]
 METAL_ROLES = frozenset({"casting", "feeder", "neck", "ingate", "runner", "sprue"})
 SHAPES = ("rectangle", "polygon", "circle", "ring")
-
-
-class Table(BaseModel):
-    """A table of the case file: frozen, and closed to keys that nobody knows."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 class SectionTable(Table):
@@ -325,6 +321,7 @@ class CaseDescription(Table):
     cooling: Cooling = Cooling()
     judging: Judging = Judging()
     output: Output = Output()
+    workshop: Workshop | None = None
 
     @model_validator(mode="before")
     @classmethod

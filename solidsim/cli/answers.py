@@ -1,6 +1,5 @@
 """What the commands say of a model and of a run: lines for people, documents for JSON."""
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -10,6 +9,7 @@ from solidsim.cli.output import CAUTION, table, tell, write_findings
 from solidsim.criteria.finding import Finding
 from solidsim.model import Model
 from solidsim.quantities import Units, write_quantity
+from solidsim.report.assumptions import count_given, open_values
 from solidsim.results.run import Run
 from solidsim.section import Section
 from solidsim.studies.confirming import Change, metal_cell
@@ -146,20 +146,8 @@ def cells_line(section: Section, units: Units) -> str:
 
 def write_assumptions(provenance: Mapping[str, Any]) -> None:
     """Write what the case left to the program, and which cards gave the rest."""
-    left = [(key, text) for key, text, standing in provenance["resolved"] if standing != "given"]
-    rows = [("assumed", _general(key), text) for key, text in left]
-    for name, properties in provenance["properties"].items():
-        count = sum(own["standing"] == "preset" for own in properties)
-        if count:
-            rows.append(("preset", name, f"{count} values; solidsim materials {name}"))
-    click.echo(f"given in the case: {len(provenance['resolved']) - len(left)} values; the others:")
-    click.echo(table(list(dict.fromkeys(rows))))
-
-
-def _general(key: str) -> str:
-    """Key of one part or side as that of any."""
-    key = re.sub(r'^part\.("[^"]*"|[^.]*)', "part.*", key)
-    return re.sub(r"^boundary\.(left|right|bottom|top)\b", "boundary.*", key)
+    click.echo(f"given in the case: {count_given(provenance)} values; the others:")
+    click.echo(table(open_values(provenance)))
 
 
 def write_changes(changes: Sequence[Change], units: Units) -> None:

@@ -186,11 +186,19 @@ def _pour_warnings(description: CaseDescription, metal: Material) -> list[str]:
     return []
 
 
+def _as_typed(case: Case) -> str:
+    """Path of the case as it was given, where that tells nothing of the machine; else nothing."""
+    if case.path is None or case.path.is_absolute() or ".." in case.path.parts:
+        return ""
+    return case.path.as_posix()
+
+
 def _provenance(case: Case, materials: tuple[Material, ...]) -> dict[str, Any]:
     """What a results file says of its origin."""
     text = "".join(case.texts.values())
     return {
         "case_name": case.name,
+        "case_file": _as_typed(case),
         "case_texts": dict(case.texts),
         "case_hash": hashlib.sha256(text.encode()).hexdigest(),
         "resolved": resolved(case),
