@@ -7,8 +7,10 @@ says here, and only here, what its key may hold, its default and an example for 
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, StrictInt, Tag, model_validator
+from pydantic import Discriminator, Field, StrictInt, Tag, model_validator
 
+from solidsim.case.gating import Gating
+from solidsim.case.table import Table
 from solidsim.case.values import (
     Coefficient,
     Conductance,
@@ -16,12 +18,14 @@ from solidsim.case.values import (
     Emissivity,
     NiyamaLimit,
     Point,
+    PouringTime,
     Radius,
     ShakeOutMoment,
     SideWord,
     Size,
     Temperature,
 )
+from solidsim.case.workshop import Workshop
 
 View = Literal["upright", "plan", "round"]
 Role = Literal[
@@ -41,12 +45,6 @@ METAL_ROLES = frozenset({"casting", "feeder", "neck", "ingate", "runner", "sprue
 SHAPES = ("rectangle", "polygon", "circle", "ring")
 
 
-class Table(BaseModel):
-    """A table of the case file: frozen, and closed to keys that nobody knows."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
 class SectionTable(Table):
     """How the section is seen and cut into cells."""
 
@@ -62,7 +60,12 @@ class Pour(Table):
 
     alloy: str = Field(examples=['"gray-iron"'])
     temperature: Temperature = Field(examples=['"1370 °C"'])
-    fill: Literal["at-once"] = "at-once"
+    fill: Literal["at-once", "rising"] | None = Field(
+        default=None, description="rising where there is gating or a time, else at-once"
+    )
+    time: PouringTime | None = Field(
+        default=None, description="by the gating, if there is one", examples=['"9 s"']
+    )
 
 
 class Rectangle(Table):
@@ -316,6 +319,7 @@ class CaseDescription(Table):
     )
     section: SectionTable = SectionTable()
     pour: Pour
+    gating: Gating | None = Field(default=None, description="none")
     mold: Mold = Mold()
     part: tuple[PartTable, ...] = ()
     boundary: Boundary = Boundary()
@@ -325,6 +329,13 @@ class CaseDescription(Table):
     cooling: Cooling = Cooling()
     judging: Judging = Judging()
     output: Output = Output()
+    workshop: Workshop | None = None
+
+    @property
+    def fill(self) -> Literal["at-once", "rising"]:
+        """How the metal comes in, with the default filled in."""
+        told = self.gating is not None or self.pour.time is not None
+        return self.pour.fill or ("rising" if told else "at-once")
 
     @model_validator(mode="before")
     @classmethod

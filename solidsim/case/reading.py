@@ -68,7 +68,7 @@ class Case:
 
     def fault(self, key: KeyPath, given: str, allowed: str, write: str) -> Fault:
         """Make a fault at a key of the merged case, placed in the file that holds it."""
-        return _fault(self.tree, (key, given, allowed, write))
+        return fault_at(self.tree, (key, given, allowed, write))
 
 
 def read_case(path: str | Path) -> Case:
@@ -82,10 +82,10 @@ def read_case(path: str | Path) -> Case:
     path = Path(path)
     path = path / "case.toml" if path.is_dir() else path
     try:
-        text = _text(path)
+        text = text_of(path)
     except (OSError, ValueError) as cause:
-        raise CaseError([_unreadable(str(path), cause)]) from cause
-    return _read(_source(path.name, str(path), text), path.parent, path)
+        raise CaseError([unreadable(str(path), cause)]) from cause
+    return _read(source_of(path.name, str(path), text), path.parent, path)
 
 
 def read_case_text(text: str, name: str = "case.toml", folder: str | Path | None = None) -> Case:
@@ -96,7 +96,7 @@ def read_case_text(text: str, name: str = "case.toml", folder: str | Path | None
     CaseError
         With all faults of the case.
     """
-    return _read(_source(name, name, text), Path(folder) if folder is not None else None, None)
+    return _read(source_of(name, name, text), Path(folder) if folder is not None else None, None)
 
 
 def _read(source: Source, folder: Path | None, path: Path | None) -> Case:
@@ -109,7 +109,7 @@ def _read(source: Source, folder: Path | None, path: Path | None) -> Case:
         description = CaseDescription.model_validate(written)
     except ValidationError as error:
         found += complaints(error)
-    faults += [_fault(tree, complaint) for complaint in found]
+    faults += [fault_at(tree, complaint) for complaint in found]
     if faults:
         raise CaseError(faults)
     texts = {source.name: source.text for source in sources}
@@ -123,31 +123,33 @@ def _with_bases(
     source, without = layer.source, layer.source.data.get("without")
     base = source.data.get("base")
     if not isinstance(base, str):
-        return layer, [source], [_fault(layer, found) for found in check_without(without, None)]
+        return layer, [source], [fault_at(layer, found) for found in check_without(without, None)]
     allowed, write = "another case file, relative to this one", 'base = "bracket.toml"'
     if folder is None or home is None:
         given = "a base, but this case has no folder"
-        raise CaseError([_fault(layer, (("base",), given, allowed, write))])
+        raise CaseError([fault_at(layer, (("base",), given, allowed, write))])
     path = Path(os.path.normpath(folder / base))
     try:
-        resolved, text = path.resolve(), _text(path)
+        resolved, text = path.resolve(), text_of(path)
     except (OSError, ValueError) as cause:
-        given = f'"{base}": {_unreadable("", cause).given}'
-        raise CaseError([_fault(layer, (("base",), given, allowed, write))]) from cause
+        given = f'"{base}": {unreadable("", cause).given}'
+        raise CaseError([fault_at(layer, (("base",), given, allowed, write))]) from cause
     if resolved in seen:
         given = f'"{base}" leads back to itself'
-        raise CaseError([_fault(layer, (("base",), given, allowed, write))])
-    below = lay_out(_source(Path(os.path.relpath(path, home)).as_posix(), str(path), text))
+        raise CaseError([fault_at(layer, (("base",), given, allowed, write))])
+    below = lay_out(source_of(Path(os.path.relpath(path, home)).as_posix(), str(path), text))
     below, sources, faults = _with_bases(below, path.parent, home, (*seen, resolved))
-    faults += [_fault(layer, found) for found in check_without(without, below.plain())]
+    faults += [fault_at(layer, found) for found in check_without(without, below.plain())]
     return lay_over(below, layer), [source, *sources], faults
 
 
-def _text(path: Path) -> str:
+def text_of(path: Path) -> str:
+    """Text of a file in UTF-8."""
     return path.read_bytes().decode("utf-8-sig")
 
 
-def _source(name: str, shown: str, text: str) -> Source:
+def source_of(name: str, shown: str, text: str) -> Source:
+    """Take apart a text of TOML, or say where it is none."""
     try:
         text.encode()  # a lone surrogate would fail later on
         return Source(name, shown, text, tomllib.loads(text))
@@ -161,21 +163,23 @@ def _source(name: str, shown: str, text: str) -> Source:
         raise CaseError([fault]) from cause
 
 
-def _unreadable(shown: str, cause: Exception) -> Fault:
+def unreadable(shown: str, cause: Exception, wanted: str = "a case file") -> Fault:
+    """Fault of a file that cannot be read at all."""
     said = str(getattr(cause, "strerror", None) or "Not a UTF-8 text").lower()
-    return Fault(shown, 1, 1, "file", said, "a case file", "the path of a TOML file")
+    return Fault(shown, 1, 1, "file", said, wanted, "the path of a TOML file")
 
 
-def _fault(tree: Node, complaint: Complaint) -> Fault:
+def fault_at(tree: Node, complaint: Complaint, whole: str = "case") -> Fault:
+    """Complaint at its place in the file that holds its key."""
     path, given, allowed, write = complaint
-    return Fault(*tree.place(path), dotted(tree.plain(), path) or "case", given, allowed, write)
+    return Fault(*tree.place(path), dotted(tree.plain(), path) or whole, given, allowed, write)
 
 
 def _units(written: dict[str, Any]) -> Units:
     said = written.get("units")
     if said in ("metric", "inch"):
         return said
-    tables = ("section", "pour", "mold", "part", "probe", "cooling")
+    tables = ("section", "pour", "mold", "part", "probe", "cooling", "workshop")
     counts = Counter(units_of(text) for key in tables for text in _texts(written.get(key)))
     return "inch" if counts["inch"] > counts["metric"] else "metric"
 

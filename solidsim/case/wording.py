@@ -27,14 +27,16 @@ _ALLOWED = {
     "dict_type": "a table",
     "model_type": "a table",
     "too_long": "two values",
+    "date_type": "a date",
+    "date_from_datetime_parsing": "a date",
     "less_than_equal": "at most {le}",
     "greater_than_equal": "at least {ge}",
 }
 _TRADE_WORDS = {"riser": '"feeder"', "gate": '"ingate"', "runner bar": '"runner"'}
 
 
-def complaints(error: ValidationError) -> Iterator[Complaint]:
-    """Everything pydantic found, one complaint each."""
+def complaints(error: ValidationError, root: type[Table] = CaseDescription) -> Iterator[Complaint]:
+    """Everything pydantic found in a file described by ``root``, one complaint each."""
     for found in error.errors(include_url=False):
         kind, context = found["type"], found.get("ctx", {})
         path = _untagged(found["loc"], ends_in_key=kind == "extra_forbidden")
@@ -42,17 +44,17 @@ def complaints(error: ValidationError) -> Iterator[Complaint]:
         if isinstance(cause, QuantityError):
             yield path, cause.given, cause.allowed, cause.write
         elif kind == "extra_forbidden":
-            yield unknown_key(path)
+            yield unknown_key(path, root)
         elif kind == "missing":
-            yield _missing(path, found["input"])
+            yield _missing(path, found["input"], root)
         elif kind == "literal_error":
             expected = context["expected"].replace("'", '"')
             yield path, shown(found["input"]), expected, _nearest_word(found["input"], expected)
-        elif kind == "tuple_type" and _tables_at(path):
-            yield path, shown(found["input"]), f"[[{path[-1]}]] tables", example(path)
+        elif kind == "tuple_type" and _tables_at(path, root):
+            yield path, shown(found["input"]), f"[[{path[-1]}]] tables", example(path, root)
         else:
             allowed = _ALLOWED[kind].format(**context) if kind in _ALLOWED else found["msg"]
-            yield path, shown(found["input"]), allowed, example(path)
+            yield path, shown(found["input"]), allowed, example(path, root)
 
 
 def _untagged(path: KeyPath, ends_in_key: bool) -> KeyPath:
@@ -73,41 +75,42 @@ def shown(value: Any) -> str:
     return text if len(text) <= 60 else text[:57] + "..."
 
 
-def example(path: KeyPath) -> str:
+def example(path: KeyPath, root: type[Table] = CaseDescription) -> str:
     """Something that could stand at this path, or nothing where anything could."""
-    field = _field(path)
+    field = _field(path, root)
     if field and field.examples:
         return str(field.examples[0])
-    return _table_example(path) if _tables_at(path) else ""
+    return _table_example(path, root) if _tables_at(path, root) else ""
 
 
-def unknown_key(path: KeyPath) -> Complaint:
+def unknown_key(path: KeyPath, root: type[Table] = CaseDescription) -> Complaint:
     """Complaint about a key that nobody knows, with the nearest known one or its right table."""
     name = str(path[-1])
-    known = [key for table in _tables_at(path[:-1]) for key in _keys(table)]
+    known = [key for table in _tables_at(path[:-1], root) for key in _keys(table)]
     near = get_close_matches(name, known, n=1, cutoff=0.6)
-    homes = [f"[{key}]" for key, field in _keys(CaseDescription).items() if _holds(field, name)]
+    homes = [f"[{key}]" for key, field in _keys(root).items() if _holds(field, name)]
     write = near[0] if near else f"it under {' or '.join(homes)}" if homes else ""
     return path, "unknown key", f"known here: {', '.join(dict.fromkeys(known))}", write
 
 
-def _missing(path: KeyPath, given: Any) -> Complaint:
+def _missing(path: KeyPath, given: Any, root: type[Table]) -> Complaint:
     if isinstance(path[-1], int):
-        return path[:-1], shown(given), "two values", example(path[:-1])
-    if _tables_at(path):
-        return path, "missing", "this table is needed", example(path)
-    return path, "missing", "this key is needed", f"{path[-1]} = {example(path)}"
+        return path[:-1], shown(given), "two values", example(path[:-1], root)
+    write = example(path, root)
+    if _tables_at(path, root):
+        return path, "missing", "this table is needed", write
+    return path, "missing", "this key is needed", f"{path[-1]} = {write}"
 
 
-def _table_example(path: KeyPath) -> str:
-    needed = [key for key, inner in _keys(_tables_at(path)[0]).items() if inner.is_required()]
+def _table_example(path: KeyPath, root: type[Table]) -> str:
+    needed = [key for key, inner in _keys(_tables_at(path, root)[0]).items() if inner.is_required()]
     name = [step for step in path if isinstance(step, str)][-1]
-    header = f"[[{name}]]" if _lists(path) else f"[{name}]"
+    header = f"[[{name}]]" if _lists(path, root) else f"[{name}]"
     return f"{header} with {' and '.join(needed)}" if needed else f"keys under {header}"
 
 
-def _lists(path: KeyPath) -> bool:
-    field = _field(path)
+def _lists(path: KeyPath, root: type[Table]) -> bool:
+    field = _field(path, root)
     return field is not None and get_origin(field.annotation) is tuple
 
 
@@ -120,21 +123,21 @@ def _nearest_word(given: Any, expected: str) -> str:
     return near[0] if near else words[0]
 
 
-def _field(path: KeyPath) -> FieldInfo | None:
+def _field(path: KeyPath, root: type[Table]) -> FieldInfo | None:
     """Find the field of the description at a path; an item of a list is its list."""
     keys = [step for step in path if isinstance(step, str)]
     if not keys:
         return None
-    parents = _tables_at(tuple(keys[:-1]))
+    parents = _tables_at(tuple(keys[:-1]), root)
     return next((_keys(table)[keys[-1]] for table in parents if keys[-1] in _keys(table)), None)
 
 
-def _tables_at(path: KeyPath) -> list[type[Table]]:
+def _tables_at(path: KeyPath, root: type[Table]) -> list[type[Table]]:
     """List the tables of the description that may stand at a path."""
-    field = _field(path)
+    field = _field(path, root)
     if field:
         return list(_tables(field.annotation))
-    return [] if path else [CaseDescription]
+    return [] if path else [root]
 
 
 def _keys(table: type[Table]) -> dict[str, FieldInfo]:

@@ -1,6 +1,5 @@
 """What the commands say of a model and of a run: lines for people, documents for JSON."""
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -10,6 +9,7 @@ from solidsim.cli.output import CAUTION, table, tell, write_findings
 from solidsim.criteria.finding import Finding
 from solidsim.model import Model
 from solidsim.quantities import Units, write_quantity
+from solidsim.report.assumptions import count_given, open_values
 from solidsim.results.run import Run
 from solidsim.section import Section
 from solidsim.studies.confirming import Change, metal_cell
@@ -111,19 +111,23 @@ def write_caution() -> None:
 
 
 def write_details(run: Run, timings: Mapping[str, float]) -> None:
-    """Write how the run was computed: heat account, steps, cells, wall times, assumptions."""
+    """Write how the run was computed: accounts, steps, cells, wall times, assumptions."""
     account, steps = run.account, run.steps
     heats = [
         write_quantity(heat[-1], "energy", run.units)
         for heat in (account.released, account.stored, account.lost, account.added)
     ]
     added = f" + {heats[3]} from burning" if account.added[-1] else ""
+    volume = "".join(
+        f"volume: {one['statement']}\n" for one in run.findings if one["name"] == "volume-account"
+    )
     spent = ", ".join(f"{name} {seconds:.2f} s" for name, seconds in timings.items())
     click.echo(
         f"stopped: {run.stop_reason}, "
         f"{write_quantity(account.times[-1], 'time', run.units)} after the pour\n"
         f"heat: {heats[0]} released{added} = {heats[1]} stored + {heats[2]} lost; "
         f"off by {account.imbalance:.1e} of it\n"
+        f"{volume}"
         f"steps: {steps.lengths.size:,} of {int(steps.stages.sum()):,} stages, "
         f"{int(steps.refused.sum()):,} refused\n"
         f"{cells_line(run.section, run.units)}\n"
@@ -144,20 +148,8 @@ def cells_line(section: Section, units: Units) -> str:
 
 def write_assumptions(provenance: Mapping[str, Any]) -> None:
     """Write what the case left to the program, and which cards gave the rest."""
-    left = [(key, text) for key, text, standing in provenance["resolved"] if standing != "given"]
-    rows = [("assumed", _general(key), text) for key, text in left]
-    for name, properties in provenance["properties"].items():
-        count = sum(own["standing"] == "preset" for own in properties)
-        if count:
-            rows.append(("preset", name, f"{count} values; solidsim materials {name}"))
-    click.echo(f"given in the case: {len(provenance['resolved']) - len(left)} values; the others:")
-    click.echo(table(list(dict.fromkeys(rows))))
-
-
-def _general(key: str) -> str:
-    """Key of one part or side as that of any."""
-    key = re.sub(r'^part\.("[^"]*"|[^.]*)', "part.*", key)
-    return re.sub(r"^boundary\.(left|right|bottom|top)\b", "boundary.*", key)
+    click.echo(f"given in the case: {count_given(provenance)} values; the others:")
+    click.echo(table(open_values(provenance)))
 
 
 def write_changes(changes: Sequence[Change], units: Units) -> None:

@@ -10,7 +10,10 @@ import click
 from solidsim.cli.output import BAD_INPUT, FAILED, INTERRUPTED, write_json
 from solidsim.errors import FaultyInputError, SolidsimError
 
-COMMANDS = ("new", "check", "pour", "judge", "movie", "export", "materials")
+COMMANDS = (
+    *("new", "check", "size", "pour", "judge", "sheet", "record"),
+    *("movie", "export", "materials"),
+)
 
 
 class Commands(click.Group):

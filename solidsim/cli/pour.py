@@ -14,7 +14,9 @@ from solidsim.cli.output import exit_on, fail_on_option, json_option, write_json
 @click.option("--movie", is_flag=True, help="Make the film, too.")
 @click.option("--no-pictures", is_flag=True, help="Write the results file alone.")
 @click.option("--confirm", is_flag=True, help="Repeat on cells half as wide; say what changes.")
-@click.option("-v", "--verbose", is_flag=True, help="Heat account, steps, wall time, assumptions.")
+@click.option("--margins", is_flag=True,
+              help="Coarse reruns: how far may pour, feeder, neck change?")  # fmt: skip
+@click.option("-v", "--verbose", is_flag=True, help="Accounts, steps, wall time, assumptions.")
 @fail_on_option
 @json_option
 def pour(
@@ -23,19 +25,23 @@ def pour(
     movie: bool,
     no_pictures: bool,
     confirm: bool,
+    margins: bool,
     verbose: bool,
     fail_on: str | None,
     as_json: bool,
 ) -> None:
     """Compute a case from the pour to its stop and say what it means, the worst first.
 
-    Writes NAME.h5, the freezing picture NAME.png and with --movie the film NAME.mp4; NAME is that
-    of the case file, or of the folder of a case.toml.
+    Writes NAME.h5, the freezing picture NAME.png, the feeding map NAME_feeding.png and with
+    --movie the film NAME.mp4; NAME is that of the case file, or of the folder of a case.toml.
     """
     from solidsim.cli import answers
+    from solidsim.cli.margins import write_margins
     from solidsim.cli.pouring import pour_case, pour_document
 
-    poured = pour_case(case, out, pictures=not no_pictures, movie=movie, confirmed=confirm)
+    poured = pour_case(
+        case, out, pictures=not no_pictures, movie=movie, confirmed=confirm, margins=margins
+    )
     if as_json:
         write_json(pour_document(poured))
     else:
@@ -43,6 +49,8 @@ def pour(
         answers.write_run(poured.run, poured.findings, answers.MOST_FINDINGS, rest)
         if poured.changes:
             answers.write_changes(poured.changes, poured.run.units)
+        if poured.margins:
+            write_margins(poured.margins, poured.run.units)
         if verbose:
             answers.write_details(poured.run, poured.timings)
         click.echo(f"wrote {', '.join(str(path) for path in poured.written.values())}")

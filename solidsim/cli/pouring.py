@@ -8,6 +8,7 @@ from typing import Any
 from solidsim.case import Case, read_case
 from solidsim.cli.answers import changes_document, run_document
 from solidsim.cli.filming import film_run
+from solidsim.cli.margins import Margins, margins_document, margins_of
 from solidsim.cli.output import tell
 from solidsim.cli.progress import progress_bar, step_by_step, timed
 from solidsim.criteria.finding import Finding
@@ -21,16 +22,19 @@ from solidsim.studies.pouring import pour_to_file
 
 @dataclass(frozen=True)
 class Outcome:
-    """A run, its findings, the files written, what finer cells changed, wall times [s]."""
+    """A run, its findings, the files written, what reruns changed, wall times [s]."""
 
     run: Run
     findings: Sequence[Finding]
     written: Mapping[str, Path]
     changes: Sequence[Change]
+    margins: Margins | None
     timings: Mapping[str, float]
 
 
-def pour_case(path: Path, folder: Path, *, pictures: bool, movie: bool, confirmed: bool) -> Outcome:
+def pour_case(
+    path: Path, folder: Path, *, pictures: bool, movie: bool, confirmed: bool, margins: bool
+) -> Outcome:
     """Pour a case into a folder, which is made if missing."""
     timings: dict[str, float] = {}
     with timed(timings, "reading"):
@@ -54,7 +58,11 @@ def pour_case(path: Path, folder: Path, *, pictures: bool, movie: bool, confirme
     if confirmed:
         with timed(timings, "confirming"), progress_bar("on finer cells") as bar:
             changes = confirm(case, model.section, poured.findings, bar)
-    return Outcome(poured.run, poured.findings, {"run": file, **drawn}, changes, timings)
+    found = None
+    if margins:
+        with timed(timings, "margins"), progress_bar("margins") as bar:
+            found = margins_of(case, poured.findings, bar)
+    return Outcome(poured.run, poured.findings, {"run": file, **drawn}, changes, found, timings)
 
 
 def run_name(case: Case) -> str:
@@ -69,9 +77,11 @@ def _draw(run: Run, file: Path, *, pictures: bool, movie: bool) -> dict[str, Pat
     drawn = {}
     try:
         if pictures:
+            from solidsim.pictures.feeding import draw_feeding
             from solidsim.pictures.freezing import draw_freezing
 
             drawn["picture"] = draw_freezing(run, file.with_suffix(".png"))
+            drawn["feeding"] = draw_feeding(run, file.with_name(f"{file.stem}_feeding.png"))
         if movie:
             drawn["movie"] = film_run(run, file.with_suffix(".mp4"))
     except ResultsError as error:
@@ -85,5 +95,6 @@ def pour_document(outcome: Outcome) -> dict[str, Any]:
         **run_document(outcome.run, outcome.findings),
         "written": outcome.written,
         "on_finer_cells": changes_document(outcome.changes),
+        "margins": margins_document(outcome.margins),
         "wall_times": outcome.timings,
     }

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.columns import AWAKE, pack_columns
-from solidsim.conduction.joints import joint_rules, pack_joints
+from solidsim.conduction.joints import FaceRule, joint_rules, pack_joints
 from solidsim.conduction.lasting import fuel, pack_lasting
 from solidsim.conduction.lasting_kernels import Lasting, dry
 from solidsim.conduction.material_tables import enthalpy_of, pack_tables, segments_of
@@ -119,11 +119,7 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     u = segments_of(tables, material, enthalpy)
     capacity = np.pad(section.volumes, 1, constant_values=1.0) * tables.width[material]
     faces = _faces(section)
-    rules = joint_rules(
-        model.interfaces,
-        [(count + n, boundary) for n, boundary in enumerate(outside)],
-        [part.emissivity for part in model.materials],
-    )
+    rules = face_rules(model)
     joints = pack_joints(material, rules, faces)
     columns = pack_columns(model, tables, {pair: row for row, pair in enumerate(rules)})
     is_metal = material == model.metal
@@ -163,6 +159,15 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     return state
 
 
+def face_rules(model: Model) -> dict[tuple[int, int], FaceRule]:
+    """Conductance of the faces between all pairs of materials and reservoirs."""
+    return joint_rules(
+        model.interfaces,
+        list(enumerate([model.open_air, *model.sides], start=len(model.materials))),
+        [part.emissivity for part in model.materials],
+    )
+
+
 def temperature_span(model: Model) -> tuple[float, float]:
     """Coldest and hottest temperature that can occur, [K].
 
@@ -198,6 +203,7 @@ def passing_points(model: Model) -> dict[str, float]:
     at = metal.curve.enthalpy_at
     points = {
         "liquidus": at(metal.liquidus, molten=True),
+        "cutoff": np.array(metal.curve.enthalpy_at_solid_fraction(metal.feeding_cutoff)),
         "judging_above": at(judging.temperature + judging.window / 2.0),
         "judging": at(judging.temperature),
         "judging_below": at(judging.temperature - judging.window / 2.0, molten=False),

@@ -28,12 +28,13 @@ COMPOSITIONS = ("iron", "sand")
 HEAT = ("density", "specific_heat", "conductivity", "emissivity", "moisture")
 FREEZING = ("latent_heat", "solid_fraction", "feeding_cutoff", "coherency")
 VOLUME = ("liquid_contraction", "freezing_volume", "pattern_allowance")
-MOLD = ("afs_permeability", "gas_ml_per_g", "coating", "reaction")
+MOLD = ("afs_permeability", "gas_ml_per_g", "wall_movement", "coating", "reaction")
 KEYS = (*WORDS, *COMPOSITIONS, *HEAT, *FREEZING, *VOLUME, *MOLD)
 ROOM = 293.15  # K
 # down to here values of a warm room serve: quartz, which changes most, holds 8 % less heat a kelvin
 # (from memory); moist sand freezes at 0 °C
 COLDEST_SHOP, FREEZING_WATER = 263.15, 273.15  # K
+GIVES_WAY = 0.25  # of the growth of graphite, for a mold whose card is silent: as green sand
 WHOLE = (0.0, 1.0)
 STAND_IN_DENSITY = 1600.0  # kg/m3
 
@@ -87,7 +88,7 @@ def build_material(
     specific_heat = reader.table("specific_heat", Want("specific-heat", "750 J/kgK"))
     conductivity = reader.table("conductivity", Want("conductivity", "40 W/mK"))
     latent_heat, stretches = _freezing(reader, moisture)
-    more = _more(reader, bool(stretches))
+    more = _more(reader, kind, bool(stretches), iron)
     if reader.faults or density is None or specific_heat is None or conductivity is None:
         return None
     solidus = stretches[0].bottom if stretches else nan
@@ -155,13 +156,15 @@ def _freezing(reader: CardReader, moisture: float) -> tuple[float, tuple[Stretch
     return latent_heat, read_freezing_range(reader) or ()
 
 
-def _more(reader: CardReader, freezes: bool) -> dict[str, Any]:
+def _more(reader: CardReader, kind: str, freezes: bool, iron: Iron | None) -> dict[str, Any]:
     """Fields of a material beyond its enthalpy curve, each left out where the card is silent."""
     afs = reader.number("afs_permeability", Want("number", "100"))
+    gives_way = GIVES_WAY if kind == "mold" else nan
     more: dict[str, Any] = {
         "emissivity": reader.number("emissivity", Want("fraction", "0.9", WHOLE), 0.9),
         "permeability": permeability_from_afs(afs),
         "gas": 1e-3 * reader.number("gas_ml_per_g", Want("number", "10", (0.0, inf))),
+        "wall_movement": reader.number("wall_movement", Want("fraction", "25 %", WHOLE), gives_way),
         "pattern_allowance": reader.number(
             "pattern_allowance", Want("contraction", "1 %", (0.0, 0.1))
         ),
@@ -169,7 +172,7 @@ def _more(reader: CardReader, freezes: bool) -> dict[str, Any]:
     if freezes:
         more["coherency"] = reader.number("coherency", Want("fraction", "25 %", WHOLE), 0.25)
         cutoff = reader.number("feeding_cutoff", Want("fraction", "70 %", WHOLE), 0.7)
-        more |= {"feeding_cutoff": cutoff, "volume": _volume(reader)}
+        more |= {"feeding_cutoff": cutoff, "volume": _volume(reader, iron)}
     if "coating" in reader.data:
         more["coating_resistance"] = _coating(reader)
     if "reaction" in reader.data:
@@ -198,7 +201,7 @@ def _reaction(reader: CardReader) -> Reaction | None:
     )
 
 
-def _volume(reader: CardReader) -> VolumeLaw | None:
+def _volume(reader: CardReader, iron: Iron | None) -> VolumeLaw | None:
     if "freezing_volume" not in reader.data:
         return None
     contraction = reader.number("liquid_contraction", Want("fraction", "1.5 %", (0.0, 0.05)), 0.015)
@@ -209,8 +212,10 @@ def _volume(reader: CardReader) -> VolumeLaw | None:
         allowed = "rows of solid fraction and volume, from none with 100 % to all solid"
         key = ("freezing_volume",)
         reader.fault(key, "other ends", allowed, '[["0 %", "100 %"], ["100 %", "97 %"]]')
-    # the card states it for 100 K
-    return VolumeLaw(contraction / 100.0, np.asarray(found.temperature), found.value)
+    share = np.asarray(found.temperature)
+    growth = np.zeros_like(share) if iron is None else iron.graphite_growth_at(share)
+    # the card states the contraction for 100 K
+    return VolumeLaw(contraction / 100.0, share, found.value, growth)
 
 
 def _span(moist: bool, *tables: PropertyTable) -> tuple[float, float]:

@@ -7,6 +7,7 @@ from solidsim.errors import SizingError
 from solidsim.quantities import ZERO_CELSIUS
 
 EUTECTIC_CARBON_EQUIVALENT = 0.043  # classical; Stefanescu 2021 (IJMC) argues for 0.042
+GROWTH_BY_GRAPHITE = 2.0  # volume by mass share of graphite; from memory
 NEUTRAL_GRAPHITE = 0.028  # graphite at which the eutectic keeps its volume; from memory
 
 
@@ -138,7 +139,21 @@ def eutectic_volume_change(graphite: float) -> float:
     Heine, AFS; from memory.
     """
     check_composition(graphite=graphite)
-    return 2.0 * (graphite - NEUTRAL_GRAPHITE)
+    return graphite_growth(graphite) - graphite_growth(NEUTRAL_GRAPHITE)
+
+
+def graphite_growth(graphite: float) -> float:
+    """Volume [1] that graphite adds while the eutectic freezes, of the iron's volume.
+
+    Notes
+    -----
+    dV = 2 Gr  (percent); the eutectic without graphite shrinks by 2 x 2.80
+
+    References
+    ----------
+    Heine, AFS; from memory.
+    """
+    return GROWTH_BY_GRAPHITE * graphite
 
 
 def check_composition(**mass_fractions: float) -> None:

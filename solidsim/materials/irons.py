@@ -7,6 +7,9 @@ freezes first, then the eutectic. All formulas in weight percent and degrees Cel
 from dataclasses import dataclass
 from typing import Any, Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from solidsim.materials.iron_formulas import (
     austenite_liquidus,
     austenite_liquidus_classical,
@@ -15,6 +18,7 @@ from solidsim.materials.iron_formulas import (
     eutectic_graphite,
     eutectic_volume_change,
     graphite_eutectic_temperature,
+    graphite_growth,
 )
 from solidsim.quantities import ZERO_CELSIUS
 
@@ -151,6 +155,12 @@ class Iron:
     def graphite_share(self) -> float:
         """Graphite when the eutectic is frozen [1]: C - 1.30 + 0.1 Si (Heine), from memory."""
         return eutectic_graphite(self.carbon, self.silicon)
+
+    def graphite_growth_at(self, solid_fraction: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Volume [1] that graphite has added by a solid fraction [1]: evenly over the eutectic."""
+        primary = self.primary_share if self.freezes_primary else 0.0
+        frozen = np.clip((solid_fraction - primary) / (1.0 - primary), 0.0, 1.0)
+        return graphite_growth(self.graphite_share) * frozen
 
 
 def iron_card(iron: Iron) -> dict[str, Any]:

@@ -75,6 +75,15 @@ class EnthalpyCurve:
         found = enthalpies[lower] + share * (enthalpies[upper] - enthalpies[lower])
         return found.reshape(np.shape(temperature))
 
+    def enthalpy_at_solid_fraction(self, solid_fraction: float) -> float:
+        """Volumetric enthalpy [J/m3] at which so much of the metal [1] has just become solid."""
+        enthalpies = np.concatenate([zone.enthalpy for zone in self.zones])[::-1]
+        frozen = np.concatenate([zone.solid_fraction for zone in self.zones])[::-1]
+        after = max(int(np.argmax(frozen >= solid_fraction)), 1)
+        rise = frozen[after] - frozen[after - 1]
+        share = (solid_fraction - frozen[after - 1]) / rise if rise > 0.0 else 1.0
+        return float(enthalpies[after - 1] + share * (enthalpies[after] - enthalpies[after - 1]))
+
     def _at(self, enthalpy: Array, name: str) -> Array:
         wanted = np.asarray(enthalpy, dtype=float)
         found = np.interp(wanted, self.zones[0].enthalpy, getattr(self.zones[0], name))
@@ -106,11 +115,15 @@ class VolumeLaw:
         Share of volume lost for each kelvin of cooling above the liquidus.
     solid_fraction, relative_volume : ndarray, shape (n,), [1]
         Volume while it freezes, one at no solid; it may grow where graphite forms.
+    graphite_growth : ndarray, shape (n,), [1]
+        Part of the relative volume that graphite has added by then, in a mold that does not give
+        way; zeros for an alloy without graphite.
     """
 
     liquid_contraction: float
     solid_fraction: Array
     relative_volume: Array
+    graphite_growth: Array
 
     def at(self, superheat: Array | float, solid_fraction: Array | float) -> Array:
         """Relative volume at a superheat over the liquidus [K], zero below it, and solid fraction.
@@ -165,6 +178,8 @@ class Material:
     pattern_allowance : float, [1]
         Contraction of the solid casting to room temperature, as patternmakers allow it.
     permeability : float, [m2]
+    wall_movement : float, [1]
+        Share of the growth of graphite that a mold of it gives way to.
     gas : float, [m3/kg]
         Given off at casting heat, as a volume at room temperature.
     coating_resistance : float, [m2K/W]
@@ -196,6 +211,7 @@ class Material:
     volume: VolumeLaw | None = None
     pattern_allowance: float = float("nan")
     permeability: float = float("nan")
+    wall_movement: float = float("nan")
     gas: float = float("nan")
     coating_resistance: float = 0.0
     iron: Iron | None = None

@@ -20,6 +20,7 @@ VALUE_KINDS = {
     "freezing_volume": "fraction",
     "pattern_allowance": "contraction",
     "afs_permeability": "number",
+    "wall_movement": "fraction",
     "gas_ml_per_g": "number",
     "sand.grain_size": "length",
     "sand.cold_contact": "conductivity",

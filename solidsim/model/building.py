@@ -21,7 +21,8 @@ from solidsim.model.case_materials import (
     part_material,
 )
 from solidsim.model.depth_warnings import depth_warnings
-from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Probe, Stop
+from solidsim.model.gating import gating_system
+from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Pour, Probe, Stop
 from solidsim.section.building import build_section
 from solidsim.section.layout import METAL_ROLES, Section
 
@@ -103,6 +104,7 @@ def build_model(case: Case) -> Model:
             *_pour_warnings(description, found[metal]),
         ),
         provenance=_provenance(case, found, materials.card_texts),
+        pour=_pour(description),
     )
 
 
@@ -134,6 +136,15 @@ def _open_air(description: CaseDescription) -> Boundary:
     face = description.boundary.open
     emissivity = math.nan if face.emissivity is None else face.emissivity
     return Boundary("ambient", face.ambient, face.coefficient, emissivity)
+
+
+def _pour(description: CaseDescription) -> Pour:
+    time, gating = description.pour.time, description.gating
+    return Pour(
+        fill=description.fill,
+        time=math.nan if time is None else time,
+        gating=None if gating is None else gating_system(gating),
+    )
 
 
 def _stop(description: CaseDescription) -> Stop:
@@ -187,6 +198,13 @@ def _pour_warnings(description: CaseDescription, metal: Material) -> list[str]:
     return []
 
 
+def _as_typed(case: Case) -> str:
+    """Path of the case as it was given, where that tells nothing of the machine; else nothing."""
+    if case.path is None or case.path.is_absolute() or ".." in case.path.parts:
+        return ""
+    return case.path.as_posix()
+
+
 def _provenance(
     case: Case, materials: tuple[Material, ...], card_texts: Mapping[str, str]
 ) -> dict[str, Any]:
@@ -194,6 +212,7 @@ def _provenance(
     text = "".join([*case.texts.values(), *card_texts.values()])
     return {
         "case_name": case.name,
+        "case_file": _as_typed(case),
         "case_texts": dict(case.texts),
         "card_texts": dict(card_texts),
         "case_hash": hashlib.sha256(text.encode()).hexdigest(),

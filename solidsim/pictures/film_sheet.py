@@ -56,13 +56,17 @@ class FilmSheet:
         canvas_of(self.axes).draw()
         return self._pixels()
 
-    def draw_clock(self, ground: Pixels, time: float, solid: float) -> Pixels:
-        """Draw the clock at a time [s] and the share of solid metal [1] on a ground."""
+    def draw_clock(self, ground: Pixels, time: float, solid: float, filled: float) -> Pixels:
+        """Draw the clock at a time [s] and the share of solid metal [1] on a ground.
+
+        Until all metal has come, the share that has [1] is told instead.
+        """
         np.asarray(canvas_of(self.axes).buffer_rgba())[:] = ground
-        tick = 0.1 if self.end < 60.0 else 1.0
+        tick = 0.1 if self.end < 60.0 or filled < 1.0 - 1e-6 else 1.0
         shown = write_quantity(round(time / tick) * tick, "time", self.units)
         self.clock.set_text(f"{shown} after the pour")
-        self.share.set_text(f"{np.floor(100.0 * solid + 1e-3):.0f} % solid")
+        said, word = (solid, "solid") if filled > 1.0 - 1e-6 else (filled, "filled")
+        self.share.set_text(f"{np.floor(100.0 * said + 1e-3):.0f} % {word}")
         self.bar.set_width(time / self.end)
         for artist in (self.clock, self.share, self.bar):
             sheet_of(self.axes).draw_artist(artist)

@@ -8,6 +8,9 @@ import h5py
 import numpy as np
 
 from solidsim.errors import ResultsError
+from solidsim.fill.record import fill_record
+from solidsim.materials.irons import Iron
+from solidsim.materials.material import VolumeLaw
 from solidsim.results import layout
 from solidsim.results.layout import part_path
 from solidsim.results.run import (
@@ -80,8 +83,8 @@ def _read_run(file: h5py.File) -> Run:
         title=head["title"],
         units=head["units"],
         section=_read_section(file, head),
-        alloy=AlloyFacts(**head["alloy"]),
-        judging=JudgingRules(**head["judging"]),
+        alloy=_read_alloy(head["alloy"]),
+        judging=_read_judging(head["judging"]),
         fields={name: file[layout.stored_name(name)][:] for name in outcome.get("fields", ())},
         frames=_read_frames(file),
         probes=_read_probes(file),
@@ -92,7 +95,23 @@ def _read_run(file: h5py.File) -> Run:
         warnings=tuple(outcome.get("warnings", ())),
         provenance=head["provenance"] | outcome.get("provenance", {}),
         findings=tuple(_with_place(finding) for finding in outcome.get("findings", ())),
+        fill=fill_record(outcome["fill"]) if outcome.get("fill") else None,
     )
+
+
+def _read_alloy(facts: dict[str, Any]) -> AlloyFacts:
+    facts = dict(facts)
+    law, iron = facts.get("volume"), facts.get("iron")
+    if law is not None:
+        arrays = {name: np.array(values) for name, values in law.items()}
+        facts["volume"] = VolumeLaw(**arrays | {"liquid_contraction": law["liquid_contraction"]})
+    if iron is not None:
+        facts["iron"] = Iron(**iron)
+    return AlloyFacts(**facts)
+
+
+def _read_judging(rules: dict[str, Any]) -> JudgingRules:
+    return JudgingRules(**rules | {"open_parts": tuple(rules.get("open_parts", ()))})
 
 
 def _read_section(file: h5py.File, head: dict[str, Any]) -> Section:

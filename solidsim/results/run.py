@@ -7,6 +7,9 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from solidsim.fill.record import FillRecord
+from solidsim.materials.irons import Iron
+from solidsim.materials.material import VolumeLaw
 from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
@@ -16,7 +19,8 @@ Array = NDArray[np.float64]
 class AlloyFacts:
     """The facts of the poured metal that findings need: [K], [J/kg], [kg/m3], [1].
 
-    ``heat_content`` is given off from the pour to the solidus, [J/m3].
+    ``heat_content`` is given off from the pour to the solidus, [J/m3]. ``volume`` and ``iron`` are
+    None for a metal whose card does not say how it shrinks, or that holds no graphite.
     """
 
     name: str
@@ -28,6 +32,8 @@ class AlloyFacts:
     density: float
     feeding_cutoff: float
     heat_content: float = float("nan")
+    volume: VolumeLaw | None = None
+    iron: Iron | None = None
 
 
 @dataclass(frozen=True)
@@ -44,6 +50,10 @@ class JudgingRules:
         Of the sand, root of conductivity times heat taken up a kelvin, between its start and the
         freezing metal.
     mold_temperature : float, [K]
+    wall_movement : float, [1]
+        Share of the growth of graphite that the mold gives way to.
+    open_parts : tuple of str
+        Metal parts that lie open to the air, under a loose cover or none.
     """
 
     temperature: float
@@ -51,6 +61,8 @@ class JudgingRules:
     niyama_source: str
     mold_effusivity: float = float("nan")
     mold_temperature: float = float("nan")
+    wall_movement: float = 0.0
+    open_parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -127,6 +139,7 @@ class Run:
     warnings: tuple[str, ...]
     provenance: Mapping[str, Any] = field(default_factory=dict)
     findings: tuple[dict[str, Any], ...] = ()
+    fill: FillRecord | None = None
 
     @property
     def metal(self) -> NDArray[np.bool_]:

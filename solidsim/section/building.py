@@ -69,7 +69,7 @@ def build_section(
     checking.stop_at(checking.painting_faults(shapes, part_index, units), report)
     rules = [depth_rule(shape, description.section.depth) for shape in shapes]
     depth = depth_field(grid, shapes, rules, part_index)
-    faces = face_areas(grid, shapes, rules, part_index)
+    faces = face_areas(grid, shapes, rules, part_index, depth)
     parts = _measure(grid, shapes, rules, part_index, depth, box)
     warnings = [
         *checking.fillet_warnings(tight, units),

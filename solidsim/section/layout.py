@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import binary_dilation
 
 from solidsim.case.description import METAL_ROLES, Role
 from solidsim.section.grid import Grid
@@ -74,6 +75,14 @@ class Section:
     def metal(self) -> NDArray[np.bool_]:
         """Cells that hold poured metal, shape (ny, nx)."""
         return self.cells_with_role(*METAL_ROLES)
+
+    def stands_on_metal(self, name: str) -> bool:
+        """Whether a part seen in plan has metal all around: it stands on what is below it."""
+        if self.grid.view != "plan":
+            return False
+        own = self.part_cells(name)
+        around = binary_dilation(own) & ~own
+        return bool(own.any() and self.metal[around].all())
 
     @cached_property
     def round_metal(self) -> NDArray[np.bool_]:

@@ -5,7 +5,7 @@ them by name with grade, arguments and answers, so that one can be worked by nam
 rule is given that cannot be so raises ``SizingError`` (a ``ValueError``) and says what is needed.
 """
 
-from solidsim.sizing.rule import Argument, Rule, Worked, read_arguments, work
+from solidsim.sizing.rule import Argument, Rule, Worked, read_arguments, wanted, work
 from solidsim.sizing.rules import RULES, find_rule, work_rule
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "Worked",
     "find_rule",
     "read_arguments",
+    "wanted",
     "work",
     "work_rule",
 ]

@@ -86,6 +86,11 @@ class Rule:
     results: dict[str, str]
     function: Callable[..., Any]
 
+    @property
+    def subject(self) -> str:
+        """What the rule belongs to: the name of its module, in words."""
+        return self.function.__module__.rpartition(".")[2].replace("_", " ")
+
 
 @dataclass(frozen=True)
 class Worked:
@@ -137,7 +142,7 @@ def work(rule: Rule, given: Mapping[str, Value]) -> Worked:
     for argument in rule.arguments:
         value = arguments.get(argument.name, argument.default)
         if value is None:
-            missing.append(f"{argument.name} ({_wanted(argument)})")
+            missing.append(f"{argument.name} ({wanted(argument)})")
         else:
             values[argument.name] = argument.check(value)
     if missing:
@@ -180,7 +185,8 @@ def _named(rule: Rule, name: str) -> str:
     return wanted
 
 
-def _wanted(argument: Argument) -> str:
+def wanted(argument: Argument) -> str:
+    """What to give for an argument, in words."""
     return "one of " + ", ".join(argument.choices) if argument.choices else phrase(argument.kind)
 
 

@@ -31,6 +31,33 @@ conductance = "{JOINT} W/m2K"
 """
 
 
+def boss_on_plate(plate, thickness, boss, height, cell=2.0, sand=60.0):
+    """Run of a square boss through the middle of a square plate, in plan; lengths in mm."""
+    parts = ""
+    for name, size, depth in (("plate", plate, thickness), ("boss", boss, height)):
+        half = size / 2
+        parts += f"""
+[[part]]
+name = "{name}"
+role = "casting"
+depth = "{depth} mm"
+rectangle = {{ from = ["{-half} mm", "{-half} mm"], to = ["{half} mm", "{half} mm"] }}
+"""
+    edge = plate / 2 + sand
+    return pour(f"""
+title = "A boss on a plate"
+[section]
+view = "plan"
+cell = "{cell} mm"
+[mold]
+sand = "sand"
+temperature = "20 °C"
+box = {{ from = ["{-edge} mm", "{-edge} mm"], to = ["{edge} mm", "{edge} mm"] }}
+{parts}
+{cards()}
+""")
+
+
 def block(width, height, depth, *, view="upright", cell=1.0, sand=70.0, metal=IRON, faces=None):
     """Run of a rectangle of metal in sand; lengths in mm, depth also "through" or "round".
 

@@ -48,22 +48,24 @@ def run_file(stored, tmp_path):
 def test_answer(ask, case_file):
     result = ask("pour", case_file)
     assert result.exit_code == 0, result.output
-    title, metal, *findings, wrote, caution = result.stdout.splitlines()
+    title, metal, *lines, wrote, caution = result.stdout.splitlines()
+    findings = [line for line in lines if line.split()[1] in VERDICTS]
     assert title == "Bar with a feeder"
     assert metal.endswith("poured at 1370 °C")
     assert 3 <= len(findings) <= 10
     verdicts = [line.split()[1] for line in findings]
     assert verdicts == sorted(verdicts, key=VERDICTS.index)
     assert "margin" in findings[0]
-    assert wrote == f"wrote {Path('runs/bar.h5')}, {Path('runs/bar.png')}"
+    pictures = [Path("runs/bar.png"), Path("runs/bar_feeding.png")]
+    assert wrote == f"wrote {Path('runs/bar.h5')}, {pictures[0]}, {pictures[1]}"
     assert "competent founder" in caution
     assert open_run("runs/bar.h5").finished
-    assert Path("runs/bar.png").read_bytes().startswith(b"\x89PNG")
+    assert all(path.read_bytes().startswith(b"\x89PNG") for path in pictures)
 
 
 def test_document(ask_json, case_file):
     document = ask_json("pour", case_file, "--no-pictures", "--movie", "--out", "mine")
-    assert set(document) == DOCUMENT_KEYS | {"written", "on_finer_cells", "wall_times"}
+    assert set(document) == DOCUMENT_KEYS | {"written", "on_finer_cells", "margins", "wall_times"}
     assert set(document["written"]) == {"run", "movie"}
     assert document["heat_account"]["imbalance"] < 1e-6
     assert document["findings"][0]["verdict"] in VERDICTS
@@ -73,6 +75,7 @@ def test_document(ask_json, case_file):
 def test_details(ask, case_file):
     answer = ask("pour", case_file, "--no-pictures", "-v").stdout
     assert "heat: " in answer
+    assert "volume: the metal shrinks by" in answer
     assert "refused" in answer
     assert "assumed  section.depth" in answer
     assert "wall time: reading" in answer
@@ -92,6 +95,18 @@ def test_confirm(ask, ask_json, case_file):
     assert 0 < abs(last["change"]) < 0.1 * last["value"]
     table = ask("pour", case_file, "--no-pictures", "--confirm").stdout
     assert "On cells half as wide" in table
+
+
+def test_margins(ask, ask_json, case_file):
+    margins = ask_json("pour", case_file, "--no-pictures", "--margins")["margins"]
+    pour, height = margins["turns"]
+    assert (pour["name"], height["name"]) == ("pour temperature", "height of feeder")
+    assert height["given"] == pytest.approx(0.070)
+    assert margins["cell"] == pytest.approx(0.015, rel=0.2)
+    assert len(margins["range_ends"]) > 20
+    answer = ask("pour", case_file, "--no-pictures", "--margins").stdout
+    assert "by reruns on cells of" in answer
+    assert "over the ranges of" in answer
 
 
 def test_fail_on(ask, case_file, case_text):

@@ -141,3 +141,17 @@ def test_water_boils_away_on_a_plateau():
     assert heat == pytest.approx(material.density * 0.035 * 2.2564e6, rel=1e-12)
     assert np.all(plateau.solid_fraction == 1.0)
     assert plateau.conductivity[0] > 5 > 1 > plateau.conductivity[-1]
+
+
+@pytest.mark.parametrize("name", [n for n in library_names() if library_material(n).latent_heat])
+@pytest.mark.parametrize("share", [0.05, 0.4, 0.7, 0.95])
+def test_enthalpy_where_so_much_is_solid(name, share):
+    curve = library_material(name).curve
+    found = curve.enthalpy_at_solid_fraction(share)
+    assert float(curve.solid_fraction_at(np.array(found))) == pytest.approx(share, abs=1e-9)
+
+
+def test_all_solid_is_at_the_solidus():
+    metal = library_material("gray-iron")
+    at_solidus = metal.curve.enthalpy_at(metal.solidus, molten=False)
+    assert metal.curve.enthalpy_at_solid_fraction(1.0) == pytest.approx(float(at_solidus))

@@ -5,6 +5,7 @@ import pytest
 from drawing import circle, drawing, part, polygon, rectangle
 
 from solidsim.section.building import build_section
+from solidsim.section.faces import STEP_SHARE
 
 
 def faces_of(section, name):
@@ -15,6 +16,16 @@ def test_flat_part_shows_its_drawing_on_each_side():
     section = build_section(drawing(part(rectangle(0, 0, 60, 20), "web", depth="30 mm"), cell=2))
     assert faces_of(section, "web") == pytest.approx(0.06 * 0.02, rel=1e-12)
     assert (section.face_areas[~section.metal] == 0.0).all()
+
+
+def test_wall_of_a_part_beyond_its_shallower_neighbor_is_surface():
+    """A block 40 mm deep on a plate of 10 mm: the block's wall stands 15 mm out on each side."""
+    plate = part(rectangle(0, 0, 60, 20), "plate", depth="10 mm")
+    boss = part(rectangle(20, 0, 40, 20), "boss", depth="40 mm")
+    section = build_section(drawing(plate, boss, cell=2))
+    walls = 2 * 0.015 * 0.02 * STEP_SHARE
+    assert faces_of(section, "boss") == pytest.approx(0.02 * 0.02 + walls, rel=1e-9)
+    assert faces_of(section, "plate") == pytest.approx(0.04 * 0.02, rel=1e-9)
 
 
 def test_through_parts_and_the_round_view_have_no_faces():
