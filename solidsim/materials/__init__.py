@@ -6,7 +6,13 @@ Cards are data files (``cards/NAME.toml``); each value carries its unit, range, 
 """
 
 from solidsim.materials.building import build_material
-from solidsim.materials.card_files import card_text, library_names, read_card
+from solidsim.materials.card_files import (
+    card_name,
+    card_text,
+    library_names,
+    plain_name,
+    read_card,
+)
 from solidsim.materials.facts import Fact, material_facts
 from solidsim.materials.interfaces import interface_between
 from solidsim.materials.library import (
@@ -30,6 +36,7 @@ __all__ = [
     "at_range_end",
     "build_material",
     "card_material",
+    "card_name",
     "card_template",
     "card_text",
     "curve_samples",
@@ -38,6 +45,7 @@ __all__ = [
     "library_names",
     "material_facts",
     "own_card_path",
+    "plain_name",
     "range_factors",
     "ranged_keys",
     "read_card",
