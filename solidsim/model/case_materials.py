@@ -14,10 +14,12 @@ from solidsim.materials import (
     InterfaceConductance,
     Material,
     build_material,
+    card_name,
     interface_between,
     library_material,
     library_names,
     own_card_path,
+    plain_name,
     read_own_card,
 )
 from solidsim.section.layout import METAL_ROLES
@@ -32,8 +34,9 @@ DEFAULT_MATERIALS = {
 class CaseMaterials:
     """The materials of a case by name, numbered as they turn up.
 
-    A table of the case goes before a card file beside it, and that before the library. The texts
-    of card files are kept in ``card_texts``, their faults in ``card_faults``.
+    Names may be written in words. A table of the case goes before a card file beside it, and that
+    before the library. The texts of card files are kept in ``card_texts``, their faults in
+    ``card_faults``.
     """
 
     def __init__(self, case: Case, report: Any):
@@ -56,12 +59,13 @@ class CaseMaterials:
 
     def _build(self, name: str, key: tuple[str | int, ...]) -> Material | None:
         inline = self.case.description.material
-        if name in inline:
+        known_as = (name, plain_name(name), card_name(name))
+        if (own := next((one for one in known_as if one in inline), None)) is not None:
 
             def report(inner: tuple[str | int, ...], given: str, allowed: str, write: str) -> None:
-                self.report(("material", name, *inner), given, allowed, write)
+                self.report(("material", own, *inner), given, allowed, write)
 
-            return build_material(name, inline[name], standing="given", report=report)
+            return build_material(own, inline[own], standing="given", report=report)
         if (path := self._own_card(name)) is not None:
             return self._from_file(path)
         try:
