@@ -60,6 +60,7 @@ def limited(study_file):
     return read_study(study_file)
 
 
+@pytest.mark.slow
 def test_the_search_finds_what_a_fine_sweep_shows_in_a_quarter_of_its_runs(limited, tmp_path):
     found = search(limited, tmp_path)
     rows = sweep(limited, tmp_path).rows
