@@ -87,38 +87,3 @@ def label_pools(order, branch, owner, event_rank, event_branch, event_pool, curr
             event += 1
         cell = order[place]
         pool[cell] = current[owner[branch[cell]]]
-
-
-@njit(cache=True)
-def first_meeting(order, nx, parent, wanted, source):
-    """Sweep until a tree holds a wanted cell and a source; its place in the order, or -1.
-
-    Parameters
-    ----------
-    order : ndarray of int64, shape (nc,)
-    nx : int
-    parent : ndarray of int64, shape (ny * nx,)
-        All -1 at the start.
-    wanted : ndarray of bool, shape (ny * nx,)
-        Overwritten: whether the tree on each root holds a wanted cell.
-    source : ndarray of int64, shape (ny * nx,)
-        Positive numbers mark sources, zero none. Overwritten: the least one of the tree on each
-        root; the newest cell is always one.
-    """
-    for place in range(order.size):
-        cell = order[place]
-        parent[cell] = cell
-        for side in range(4):
-            near = _neighbor(cell, side, nx, parent.size)
-            if near < 0 or parent[near] < 0:
-                continue
-            other = _root(parent, near)
-            if other == cell:
-                continue
-            parent[other] = cell
-            wanted[cell] = wanted[cell] or wanted[other]
-            if source[cell] == 0 or 0 < source[other] < source[cell]:
-                source[cell] = source[other]
-        if wanted[cell] and source[cell] > 0:
-            return place
-    return -1

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.criteria.merge_tree_kernels import first_meeting
+from solidsim.criteria.feeding_tree import FeedingTree, feeding_tree
 
 Array = NDArray[np.float64]
+
+EVERY_PEAK = 1e-15  # share of its time by which a peak outlasts its pass; less is round-off
 
 
 @dataclass(frozen=True)
@@ -46,22 +48,35 @@ def longest_supply(
 
     Notes
     -----
-    Cells join from the latest cutoff down until the part and a source are one body: the way whose
-    earliest cutoff is the latest (widest path by union-find).
+    With the part taken as later than all else, the pools of ``feeding_tree`` tell it: part and
+    source are last together in the youngest pool that both came of, and part with it.
     """
-    t = np.where(np.isfinite(cutoff_time), cutoff_time, -np.inf)
-    t = np.where(part & np.isfinite(t), np.inf, t).ravel()
-    metal = np.flatnonzero(t > -np.inf)
-    order = metal[np.argsort(-t[metal], kind="stable")]
-    marks, flat = np.zeros(t.size, np.int64), np.array(sources, np.int64)
-    by_heat = np.argsort(-t[flat], kind="stable")
-    marks[flat[by_heat]] = np.arange(1, flat.size + 1)
-    nx = cutoff_time.shape[1]
-    place = first_meeting(order, nx, np.full(t.size, -1), part.ravel().copy(), marks)
-    if place < 0:
+    outside = np.where(part, np.nan, cutoff_time)
+    metal = part & np.isfinite(cutoff_time)
+    if not metal.any() or not np.isfinite(outside).any():
         return None
-    cell = int(order[place])
-    return Supply(float(t[cell]), divmod(cell, nx), int(by_heat[marks[cell] - 1]))
+    tree = feeding_tree(np.where(metal, np.nanmax(outside) + 1.0, cutoff_time), EVERY_PEAK)
+    found = [
+        way
+        for number, cell in enumerate(sources)
+        for own in np.intersect1d(tree.pool[metal], tree.leaves)
+        if (way := _way(tree, cutoff_time, int(own), number, int(cell))) is not None
+    ]
+    times = cutoff_time.ravel()
+    return max(found, key=lambda way: (way.time, times[sources[way.source]]), default=None)
+
+
+def _way(
+    tree: FeedingTree, cutoff_time: Array, pool: int, number: int, source: int
+) -> Supply | None:
+    """Follow a pool of the part back until it holds the source, or is the source's own."""
+    own, closing = int(tree.pool.ravel()[source]), source
+    while pool != own and not tree.within(pool)[own]:
+        closing, pool = int(tree.neck[pool]), int(tree.parent[pool])
+        if pool < 0:
+            return None
+    cell = source if pool == own else closing
+    return Supply(float(cutoff_time.ravel()[cell]), divmod(cell, cutoff_time.shape[1]), number)
 
 
 def time_by_share(times: Array, weights: Array, share: float) -> float:

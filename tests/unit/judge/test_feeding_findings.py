@@ -236,3 +236,47 @@ def test_a_run_from_before_the_cutoff_was_kept_is_judged_on_its_freezing_time():
     feeding = feeding_of(run)
     assert np.nanmax(feeding.cutoff_time) == np.nanmax(run.fields["freezing_time"])
     assert {f.name for f in parts_fed(run, feeding)} == {"feeding"}
+
+
+PLAN = """
+title = "A plate from above with two feeders on it"
+[section]
+view = "plan"
+cell = "5 mm"
+depth = "20 mm"
+[pour]
+alloy = "gray-iron"
+temperature = "1370 °C"
+[mold]
+sand = "{sand}"
+[[part]]
+name = "plate"
+role = "casting"
+rectangle = {{ from = ["0 mm", "0 mm"], to = ["150 mm", "60 mm"] }}
+[[part]]
+name = "open feeder"
+role = "feeder"
+depth = "70 mm"
+faces = {{ cope = "air", drag = "mold" }}
+circle = {{ center = ["35 mm", "30 mm"], radius = "20 mm" }}
+[[part]]
+name = "blind feeder"
+role = "feeder"
+depth = "70 mm"
+circle = {{ center = ["115 mm", "30 mm"], radius = "20 mm" }}
+"""
+
+
+def test_in_plan_the_cover_of_the_cope_face_opens_a_part():
+    run = pour(PLAN.format(sand="green-sand"))
+    assert run.judging.open_parts == ("open feeder",)
+    assert finding(run, "blind-feeder").part == "blind feeder"
+    assert finding(run, "pipe", "open feeder").limit == pytest.approx(0.070)
+
+
+def test_the_sand_says_how_far_the_mold_gives_way():
+    shares = [
+        pour(PLAN.format(sand=sand)).judging.wall_movement
+        for sand in ("green-sand", "dry-silica-sand")
+    ]
+    assert shares == [0.25, 0.08]
