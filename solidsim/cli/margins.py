@@ -39,15 +39,15 @@ def write_margins(margins: Margins, units: Units) -> None:
     click.echo(f"Feeding {state}; by reruns on cells of {cell}:")
     for turn in margins.turns:
         click.echo(f"  {turn_line(turn, units)}")
-    turned = [end for end in margins.ends if end.holds != margins.holds]
-    click.echo(
-        f"  {state} over the ranges of {len(margins.ends) // 2} values of the cards, each by itself"
-        + (", except:" if turned else "")
-    )
+    count = len(margins.ends) // 2
+    turned = [end for end in margins.ends if end.turned]
+    word, stop = ("turns over", ":") if turned else ("holds over", "")
+    click.echo(f"  the answer {word} the ranges of {count} card values, each by itself{stop}")
     for end in turned:
-        other = "holds" if end.holds else "fails"
-        click.echo(f"    {other} with {end.key} of {end.material} at its {end.end} end "
-                   f"({end.range_text})")  # fmt: skip
+        names = ", ".join(f"{name} in {part}" if part else name for name, part in end.turned)
+        state = "holds" if end.holds else "fails"
+        click.echo(f"    at the {end.end} end of {end.key} of {end.material} ({end.range_text}): "
+                   f"{names}; feeding {state}")  # fmt: skip
 
 
 def turn_line(turn: Turn, units: Units) -> str:

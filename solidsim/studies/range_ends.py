@@ -1,9 +1,11 @@
-"""Does feeding stand over the ranges of the values that cards give?"""
+"""Do the findings stand over the ranges of the values that cards give?"""
 
 import tomllib
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from solidsim.case import Case
+from solidsim.criteria.finding import Finding
 from solidsim.materials import at_range_end, ranged_keys, read_card
 from solidsim.materials.ranges import End
 from solidsim.model import build_model
@@ -17,13 +19,18 @@ ENDS: tuple[End, End] = ("low", "high")
 
 @dataclass(frozen=True)
 class RangeEnd:
-    """Feeding with one value of a card at an end of its range; the range as the card writes it."""
+    """Findings with one value of a card at an end of its range; the range as the card writes it.
+
+    ``holds`` says it of feeding; ``turned`` are the findings, as name and part, that fail there
+    and not as given, or the other way round.
+    """
 
     material: str
     key: str
     end: End
     range_text: str
     holds: bool
+    turned: tuple[tuple[str, str], ...]
 
 
 def at_range_ends(case: Case, progress: Progress | None = None) -> tuple[RangeEnd, ...]:
@@ -47,7 +54,7 @@ def at_range_ends(case: Case, progress: Progress | None = None) -> tuple[RangeEn
         if key.rpartition(".")[2] not in idle
         for end in ENDS
     ]
-    ends = []
+    failing, ends = _failing(judged(case) or ()), []
     for number, (material, key, end) in enumerate(jobs):
         if progress:
             progress(0.0, number / len(jobs), f"{key} of {material.name}")
@@ -58,5 +65,11 @@ def at_range_ends(case: Case, progress: Progress | None = None) -> tuple[RangeEn
         found = judged(with_card(case, material.name, card))
         text = next(own.range_text for own in material.properties if own.key == key)
         if found is not None:
-            ends.append(RangeEnd(material.name, key, end, text, holds(found)))
+            turned = tuple(sorted(failing ^ _failing(found)))
+            ends.append(RangeEnd(material.name, key, end, text, holds(found), turned))
     return tuple(ends)
+
+
+def _failing(findings: Sequence[Finding]) -> frozenset[tuple[str, str]]:
+    """Name and part of each finding that fails."""
+    return frozenset((one.name, one.part or "") for one in findings if one.verdict == "fails")
