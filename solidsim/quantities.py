@@ -52,6 +52,10 @@ FIELDS: dict[str, Field] = {
     for field in (
         Field("temperature", "T", "K", "temperature", "temperature"),
         Field("solid_fraction", "fs", "1", "fraction", "share of the metal that is solid"),
+        Field("fill_time", "t_p", "s", "time", "time from pour to the metal's coming"),
+        Field(
+            "arrival_temperature", "T_a", "K", "temperature", "temperature of the metal as it came"
+        ),
         Field("liquidus_time", "t_l", "s", "time", "time from pour to passing the liquidus"),
         Field("cutoff_time", "t_c", "s", "time", "time from pour until liquid no longer passes"),
         Field("freezing_time", "t_f", "s", "time", "time from pour to fully solid"),
@@ -270,5 +274,5 @@ def _clock(seconds: float) -> str:
     if total < 3600:
         large, small, names = *divmod(total, 60), ("min", "s")
     else:
-        large, small, names = *divmod(round(total / 60), 60), ("h", "min")
+        large, small, names = *divmod(round(abs(seconds) / 60), 60), ("h", "min")
     return f"{sign}{large} {names[0]}" + (f" {small:02d} {names[1]}" if small else "")

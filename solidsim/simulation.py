@@ -11,11 +11,12 @@ from numpy.typing import NDArray
 from solidsim.conduction.columns import mold_effusivity
 from solidsim.conduction.probing import probe_weights
 from solidsim.conduction.solver import StepReport, advance
-from solidsim.conduction.state import Conduction, start_conduction, temperature_span
+from solidsim.conduction.state import ADDED, Conduction, start_conduction, temperature_span
 from solidsim.criteria.free_surfaces import open_parts
 from solidsim.errors import SolverError
 from solidsim.materials import Material
 from solidsim.model import Model
+from solidsim.pouring import Pouring, let_in, record_fill, start_pouring
 from solidsim.quantities import ZERO_CELSIUS
 from solidsim.results.run import (
     AlloyFacts,
@@ -34,6 +35,7 @@ Array = NDArray[np.float64]
 FRAME_GROWTH = 1.12  # a frame at least whenever the time since the pour has grown by this
 FIRST_FRAME = 0.25  # s
 LONGEST_RUN = 1e7  # s
+FILL_FRAMES = 30  # at even shares of the poured metal
 
 Progress = Callable[[float, float, str], None]
 """Called with the time [s], the share that is done [1] and a word on what is going on."""
@@ -54,8 +56,9 @@ class _Log:
     temperatures: list[NDArray[np.float32]] = field(default_factory=list)
     solid_fractions: list[NDArray[np.float32]] = field(default_factory=list)
     solid_share: float = 0.0
+    poured: float = 0.0
     steps: list[StepReport] = field(default_factory=list)
-    heat: list[Array] = field(default_factory=lambda: [np.zeros(4)])
+    heat: list[Array] = field(default_factory=lambda: [np.zeros(ADDED + 1)])
 
 
 def simulate(
@@ -79,32 +82,42 @@ def simulate(
     cells, weights = probe_weights(model, model.probes)
     state = start_conduction(model, sampled=cells.ravel())
     bounds = temperature_bounds(*temperature_span(model))
+    pouring = None
+    if model.pour.fill != "at-once":
+        pouring = start_pouring(state, judging_rules(model).mold_effusivity)
     start_samples = state.temperature.ravel()[cells.ravel()]
     content = float((model.section.volumes * np.abs(model.initial_enthalpy)).sum())
     log, reason = _Log(), ""
-    _take_frame(state, log, store)
+    _take_frame(state, log, store, pouring)
     latest = model.stop.value if model.stop.kind == "time" else math.inf
     while not reason:
-        report = advance(state, latest)
+        report = advance(state, min(latest, pouring.due) if pouring else latest)
         log.steps.append(report)
         log.heat.append(log.heat[-1] + report.heat)
-        metal, elsewhere, outside, _ = log.heat[-1]
+        metal, elsewhere, outside, _, added = log.heat[-1]
         watch_temperatures(state.time, state.temperature, bounds)
-        watch_energy(state.time, -metal, elsewhere, outside, content)
-        reason = _stop_reason(state)
-        if reason or _frame_is_due(state, log):
-            _take_frame(state, log, store)
+        watch_energy(state.time, -metal, added, elsewhere, outside, content)
+        filling = pouring is not None and not pouring.over
+        if pouring and state.time >= pouring.due:
+            let_in(state, pouring)
+        reason = _stop_reason(state, pouring)
+        if reason or _frame_is_due(state, log, pouring):
+            _take_frame(state, log, store, pouring)
         if progress:
-            progress(state.time, _share_done(state, log), "freezing")
-    return _finished_run(state, log, reason, start_samples, weights)
+            progress(state.time, _share_done(state, log), "filling" if filling else "freezing")
+    return _finished_run(state, log, reason, start_samples, weights, pouring)
 
 
-def _stop_reason(state: Conduction) -> str:
+def _stop_reason(state: Conduction, pouring: Pouring | None) -> str:
     """Why the run ends here; empty while it goes on."""
     stop, metal = state.model.stop, state.model.section.metal
     if stop.kind == "time":
         return "the time asked for" if state.time >= stop.value else ""
-    if stop.kind == "solid" and not np.isnan(state.watched.crossings[_solidus_row(state)]).any():
+    if pouring and not pouring.over:
+        return ""
+    metal = pouring.cavity.full if pouring else metal
+    solid = state.passed("solidus")
+    if stop.kind == "solid" and not np.isnan(solid[metal]).any():
         return "all metal is solid"
     if stop.kind == "temperature" and state.temperature[metal].max() <= stop.value:
         return "the hottest metal has cooled to the shake-out temperature"
@@ -113,16 +126,12 @@ def _stop_reason(state: Conduction) -> str:
     return ""
 
 
-def _solidus_row(state: Conduction) -> int:
-    return state.passing.index("solidus")
-
-
-def _solid_share(state: Conduction) -> float:
+def _solid_share(state: Conduction, pouring: Pouring | None) -> float:
     """Share of the metal's volume that is solid, [1]."""
     metal = state.model.section.metal
-    volumes = state.model.section.volumes[metal]
-    fractions = state.solid_fraction()[metal]
-    return float((fractions * volumes).sum() / volumes.sum())
+    volumes, fractions = state.model.section.volumes, state.solid_fraction()
+    come = pouring.cavity.full if pouring else metal
+    return float((fractions[come] * volumes[come]).sum() / volumes[metal].sum())
 
 
 def _share_done(state: Conduction, log: _Log) -> float:
@@ -137,42 +146,56 @@ def _share_done(state: Conduction, log: _Log) -> float:
     return float(np.clip((start - hottest) / (start - stop.value), 0.0, 1.0))
 
 
-def _frame_is_due(state: Conduction, log: _Log) -> bool:
-    """When another share of the metal is solid, or much time has gone by."""
+def _frame_is_due(state: Conduction, log: _Log, pouring: Pouring | None) -> bool:
+    """When another share of the metal has come or is solid, or much time has gone by."""
+    if pouring and not pouring.over:
+        return pouring.filling.poured >= log.poured + pouring.filling.volume / FILL_FRAMES
     if state.time >= FRAME_GROWTH * log.frame_times[-1] + FIRST_FRAME:
         return True
-    frozen = _solid_share(state) - log.solid_share
+    frozen = _solid_share(state, pouring) - log.solid_share
     return frozen >= 1.0 / state.model.frames
 
 
-def _take_frame(state: Conduction, log: _Log, store: FrameStore | None) -> None:
-    fractions = state.solid_fraction()
+def _take_frame(
+    state: Conduction, log: _Log, store: FrameStore | None, pouring: Pouring | None
+) -> None:
+    """Keep a snapshot; where metal is still to come, both fields are NaN."""
+    temperature, fractions = state.temperature.copy(), state.solid_fraction()
+    if pouring:
+        waiting = state.model.section.metal & ~pouring.cavity.full
+        temperature[waiting], fractions[waiting] = math.nan, math.nan
+        log.poured = pouring.filling.poured
     log.frame_times.append(state.time)
-    log.temperatures.append(state.temperature.astype(np.float32))
+    log.temperatures.append(temperature.astype(np.float32))
     log.solid_fractions.append(fractions.astype(np.float32))
-    log.solid_share = _solid_share(state)
+    log.solid_share = _solid_share(state, pouring)
     if store is not None:
-        store.frame(state.time, state.temperature, fractions)
+        store.frame(state.time, temperature, fractions)
 
 
 def _finished_run(
-    state: Conduction, log: _Log, reason: str, start_samples: Array, weights: Array
+    state: Conduction,
+    log: _Log,
+    reason: str,
+    start_samples: Array,
+    weights: Array,
+    pouring: Pouring | None,
 ) -> Run:
     model = state.model
     times = np.array([0.0] + [step.start + step.length for step in log.steps])
-    metal, elsewhere, outside, faces = np.array(log.heat).T
+    metal, elsewhere, outside, faces, added = np.array(log.heat).T
     return Run(
         title=model.title,
         units=model.units,
         section=model.section,
         alloy=alloy_facts(model),
         judging=judging_rules(model),
-        fields=_fields(state),
+        fields=_fields(state, pouring),
         frames=Frames(
             np.array(log.frame_times), np.array(log.temperatures), np.array(log.solid_fractions)
         ),
         probes=_probe_curves(model, log.steps, start_samples, weights),
-        account=EnergyAccount(times, -metal, elsewhere, outside, faces),
+        account=EnergyAccount(times, -metal, elsewhere, outside, faces, added),
         steps=StepHistory(
             times=times[:-1],
             lengths=np.array([step.length for step in log.steps]),
@@ -183,6 +206,7 @@ def _finished_run(
         finished=True,
         warnings=(*model.warnings, *_range_warnings(model, log)),
         provenance={**model.provenance, "cell_updates": state.cell_updates},
+        fill=record_fill(state, pouring, -float(metal[-1])) if pouring else None,
     )
 
 
@@ -243,7 +267,7 @@ def _open_parts(model: Model) -> tuple[str, ...]:
     )
 
 
-def _fields(state: Conduction) -> dict[str, Array]:
+def _fields(state: Conduction, pouring: Pouring | None) -> dict[str, Array]:
     """Fields of the end of the run; times and rates are NaN outside the metal."""
     fields = {
         "temperature": state.temperature.copy(),
@@ -261,6 +285,11 @@ def _fields(state: Conduction) -> dict[str, Array]:
         fields["temperature_gradient"] = state.gradient()
         fields["cooling_rate"] = rate
         fields["niyama"] = fields["temperature_gradient"] / np.sqrt(rate)
+    if pouring:
+        waiting = state.model.section.metal & ~pouring.cavity.full
+        fields["temperature"][waiting] = fields["solid_fraction"][waiting] = math.nan
+        fields["fill_time"] = pouring.filling.fill_time
+        fields["arrival_temperature"] = pouring.arrival
     return fields
 
 
@@ -282,6 +311,7 @@ def _range_warnings(model: Model, log: _Log) -> list[str]:
     warnings = []
     for number, material in enumerate(model.materials):
         reached = np.array(log.temperatures)[:, model.material_index == number]
+        reached = reached[np.isfinite(reached)]
         low, high = material.temperature_range
         if reached.size and (reached.min() < low - 0.5 or reached.max() > high + 0.5):
             span = [

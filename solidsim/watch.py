@@ -16,7 +16,7 @@ ROUND_OFF = 1e-6  # of the heat content: an account this small is not judged
 
 @dataclass(frozen=True)
 class TemperatureBounds:
-    """The coldest and hottest that anything may get, [K]; heat alone makes no new extremes."""
+    """The coldest and hottest that anything may get, [K]; heat flow alone makes no new extremes."""
 
     coldest: float
     hottest: float
@@ -43,7 +43,9 @@ def watch_temperatures(time: float, temperatures: Array, bounds: TemperatureBoun
         )
 
 
-def watch_energy(time: float, released: float, stored: float, lost: float, content: float) -> None:
+def watch_energy(
+    time: float, released: float, added: float, stored: float, lost: float, content: float
+) -> None:
     """Stop when the heat account does not close; heats in [J].
 
     A gap below the round-off of all heat that is there, ``content``, says nothing.
@@ -52,8 +54,8 @@ def watch_energy(time: float, released: float, stored: float, lost: float, conte
     ------
     SolverError
     """
-    gap = abs(released - stored - lost)
-    moved = (abs(released) + abs(stored) + abs(lost)) / 2.0
+    gap = abs(released + added - stored - lost)
+    moved = (abs(released) + abs(added) + abs(stored) + abs(lost)) / 2.0
     if gap > IMBALANCE * max(moved, ROUND_OFF * content):
         raise SolverError(
             f"stopped at {time:.6g} s: the heat account is off by {gap:.3g} J of {moved:.3g} J"

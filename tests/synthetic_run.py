@@ -80,7 +80,9 @@ def synthetic_run(
             _probe(section, freezing, name, x, y, moments)
             for name, x, y in (("web end", 0.03, 0.072), ("hub", 0.1, 0.058), ("feeder", 0.1, 0.13))
         ),
-        account=EnergyAccount(moments, released, 0.9 * released, 0.1 * released, 0.0 * released),
+        account=EnergyAccount(
+            moments, released, 0.9 * released, 0.1 * released, 0.0 * released, 0.0 * released
+        ),
         steps=StepHistory(
             times[:-1], np.diff(times), np.full(frames - 1, 9), np.zeros(frames - 1, dtype=int)
         ),

@@ -19,6 +19,7 @@ LADDER = [
     {"sizing"},
     {"results"},
     {"watch"},
+    {"pouring"},
     {"simulation"},
     {"judgment"},
     {"pictures"},

@@ -8,13 +8,15 @@ from pathlib import Path
 import click
 import pytest
 
-from solidsim.case import read_case
+from solidsim.case import read_case, read_case_text
 from solidsim.cli import main
 from solidsim.cli.group import COMMANDS
 from solidsim.judgment import judge
 from solidsim.model import build_model
 from solidsim.simulation import simulate
 from solidsim.studies.confirming import metal_cell, with_cell
+from solidsim.studies.planning import planned_values
+from solidsim.studies.study_file import read_study
 
 HOME = Path(__file__).parents[1]
 README = (HOME / "README.md").read_text(encoding="utf-8")
@@ -24,6 +26,7 @@ FOLDERS = sorted(path for path in (HOME / "cases").iterdir() if path.is_dir())
 CASES = sorted(
     path for path in (HOME / "cases").glob("*/*.toml") if not path.name.endswith("record.toml")
 )
+STUDIES = sorted((HOME / "cases").glob("*/studies/*.toml"))
 COARSER = 3.0
 IMBALANCE = 1e-6
 UNBALANCED = 1e-9  # of the metal's volume
@@ -131,3 +134,21 @@ def test_case_comes_out_as_said(path):
     findings = judge(run)
     assert findings[0].verdict == promised[path.name]
     assert all(one.value < UNBALANCED for one in findings if one.name == "volume-account")
+
+
+@pytest.mark.parametrize("path", STUDIES, ids=named(STUDIES))
+def test_studies_are_whole_and_explained(path):
+    assert f"studies/{path.name}" in (path.parents[1] / "README.md").read_text(encoding="utf-8")
+    study = read_study(path)
+    for values in planned_values(study)[:2]:
+        read_case_text(study.text_of(values))
+
+
+def test_the_study_in_the_readme_is_whole(tmp_path):
+    """It names parts of the bracket, so that is the case it stands for."""
+    text = re.search(r"```toml\n(title.*?)```", README, flags=re.DOTALL)[1]
+    case = (HOME / "cases" / "sheave_bracket" / "case.toml").read_text(encoding="utf-8")
+    (tmp_path / "case.toml").write_text(case, encoding="utf-8")
+    (tmp_path / "study.toml").write_text(text, encoding="utf-8")
+    study = read_study(tmp_path / "study.toml")
+    assert len(planned_values(study)) == 50

@@ -14,6 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 from shapely import Polygon
 from shapely.validation import explain_validity
 
+from solidsim.case.checking_gating import check_pouring
 from solidsim.case.description import METAL_ROLES, SHAPES, Circle, Interface, Rectangle, Ring
 from solidsim.case.locating import KeyPath
 from solidsim.case.values import Point
@@ -54,6 +55,7 @@ def check_case(written: dict[str, Any], units: Units) -> Iterator[Complaint]:
             yield from frame.check(("probe", index, "at"), (*point, *point))
     yield from _check_mold(_table(written, "mold"), box, frame)
     yield from _check_interfaces(_entries(written, "interface"))
+    yield from check_pouring(written, _drawn(parts), units)
     cooling = _table(written, "cooling")
     if cooling.get("stop") == "shake-out" and "shake_out" not in cooling:
         yield ("cooling", "stop"), '"shake-out"', "a shake_out to stop at", 'shake_out = "450 °C"'
@@ -116,6 +118,21 @@ def _check_shapes(path: KeyPath, part: dict[str, Any], frame: _Frame) -> Iterato
             yield ((*path, key), *flaw)
         elif not (frame.seen_round and isinstance(shape, Circle | Ring) and shape.center[0] == 0):
             yield from frame.check((*path, key), _bounds(shape))
+
+
+def _drawn(parts: list[tuple[int, dict[str, Any]]]) -> dict[str, tuple[str, Shape]]:
+    """Role and shape of each part whose shape can be read, by name."""
+    shapes = {
+        str(part.get("name")): (str(part.get("role")), _read(key, part[key]))
+        for _, part in parts
+        for key in SHAPES
+        if key in part
+    }
+    return {
+        name: (role, shape)
+        for name, (role, shape) in shapes.items()
+        if shape is not None and not (isinstance(shape, tuple) and len(shape) < 3)
+    }
 
 
 def _flaw(shape: Shape, frame: _Frame) -> tuple[str, str, str] | None:

@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, StrictInt, Tag, model_validator
 
+from solidsim.case.gating import Gating
 from solidsim.case.table import Table
 from solidsim.case.values import (
     Coefficient,
@@ -17,6 +18,7 @@ from solidsim.case.values import (
     Emissivity,
     NiyamaLimit,
     Point,
+    PouringTime,
     Radius,
     ShakeOutMoment,
     SideWord,
@@ -58,7 +60,12 @@ class Pour(Table):
 
     alloy: str = Field(examples=['"gray-iron"'])
     temperature: Temperature = Field(examples=['"1370 °C"'])
-    fill: Literal["at-once"] = "at-once"
+    fill: Literal["at-once", "rising"] | None = Field(
+        default=None, description="rising where there is gating or a time, else at-once"
+    )
+    time: PouringTime | None = Field(
+        default=None, description="by the gating, if there is one", examples=['"9 s"']
+    )
 
 
 class Rectangle(Table):
@@ -312,6 +319,7 @@ class CaseDescription(Table):
     )
     section: SectionTable = SectionTable()
     pour: Pour
+    gating: Gating | None = Field(default=None, description="none")
     mold: Mold = Mold()
     part: tuple[PartTable, ...] = ()
     boundary: Boundary = Boundary()
@@ -322,6 +330,12 @@ class CaseDescription(Table):
     judging: Judging = Judging()
     output: Output = Output()
     workshop: Workshop | None = None
+
+    @property
+    def fill(self) -> Literal["at-once", "rising"]:
+        """How the metal comes in, with the default filled in."""
+        told = self.gating is not None or self.pour.time is not None
+        return self.pour.fill or ("rising" if told else "at-once")
 
     @model_validator(mode="before")
     @classmethod

@@ -73,6 +73,7 @@ Coefficient = Annotated[float, Reads("heat-transfer-coefficient", "zero")]
 Conductance = Annotated[float, Reads("heat-transfer-coefficient", "above zero")]
 NiyamaLimit = Annotated[float, Reads("niyama", "above zero")]
 Emissivity = Annotated[float, Field(le=1.0), Reads("number", "zero")]
+PouringTime = Annotated[float, Reads("time", "above zero")]
 Point = tuple[Length, Length]
 
 

@@ -83,6 +83,7 @@ def run_document(run: Run, findings: Sequence[Finding]) -> dict[str, Any]:
         "steps": run.steps.lengths.size,
         "heat_account": {
             "released": account.released[-1],
+            "added": account.added[-1],
             "stored": account.stored[-1],
             "lost": account.lost[-1],
             "imbalance": account.imbalance,
@@ -114,8 +115,9 @@ def write_details(run: Run, timings: Mapping[str, float]) -> None:
     account, steps = run.account, run.steps
     heats = [
         write_quantity(heat[-1], "energy", run.units)
-        for heat in (account.released, account.stored, account.lost)
+        for heat in (account.released, account.stored, account.lost, account.added)
     ]
+    added = f" + {heats[3]} from burning" if account.added[-1] else ""
     volume = "".join(
         f"volume: {one['statement']}\n" for one in run.findings if one["name"] == "volume-account"
     )
@@ -123,7 +125,7 @@ def write_details(run: Run, timings: Mapping[str, float]) -> None:
     click.echo(
         f"stopped: {run.stop_reason}, "
         f"{write_quantity(account.times[-1], 'time', run.units)} after the pour\n"
-        f"heat: {heats[0]} released = {heats[1]} stored + {heats[2]} lost; "
+        f"heat: {heats[0]} released{added} = {heats[1]} stored + {heats[2]} lost; "
         f"off by {account.imbalance:.1e} of it\n"
         f"{volume}"
         f"steps: {steps.lengths.size:,} of {int(steps.stages.sum()):,} stages, "

@@ -12,6 +12,7 @@ from solidsim.errors import FaultyInputError, SolidsimError
 
 COMMANDS = (
     *("new", "check", "size", "pour", "judge", "sheet", "record"),
+    *("compare", "sweep", "search"),
     *("movie", "export", "materials"),
 )
 

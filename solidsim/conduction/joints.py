@@ -80,11 +80,15 @@ def pack_joints(
     face_x = np.arange(faces.area_x.size).reshape(faces.area_x.shape)
     face_y = faces.area_x.size + np.arange(faces.area_y.size).reshape(faces.area_y.shape)
     gathered = []
+    across = _neighbors(material[:, :-1], material[:, 1:])
+    upward = _neighbors(material[:-1], material[1:])
     for table, ((low, high), rule) in enumerate(rules.items()):
-        for first, second, face, half, area in (
-            (np.s_[:, :-1], np.s_[:, 1:], face_x, half_x, faces.area_x),
-            (np.s_[:-1, :], np.s_[1:, :], face_y, half_y, faces.area_y),
+        for first, second, face, half, area, met in (
+            (np.s_[:, :-1], np.s_[:, 1:], face_x, half_x, faces.area_x, across),
+            (np.s_[:-1, :], np.s_[1:, :], face_y, half_y, faces.area_y, upward),
         ):
+            if not (met[low, high] or met[high, low] or table == 0):
+                continue
             orders = ((first, second), (second, first))  # the lower material on either side
             for one, two in orders[: 1 if low == high else 2]:
                 hit = (material[one] == low) & (material[two] == high) & (area > 0.0)
@@ -109,6 +113,12 @@ def pack_joints(
         coldest=COLDEST,
         per_kelvin=NODES_PER_KELVIN,
     )
+
+
+def _neighbors(first: NDArray[np.uint8], second: NDArray[np.uint8]) -> NDArray[np.bool_]:
+    """Which materials lie beside which, shape (256, 256)."""
+    pairs = first.ravel().astype(np.int64) * 256 + second.ravel()
+    return np.bincount(pairs, minlength=256 * 256).reshape(256, 256) > 0
 
 
 def joint_rules(

@@ -1,6 +1,6 @@
 """Enthalpy curves of all materials laid in one row of segments that the kernels look up."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -29,7 +29,11 @@ class _Row(NamedTuple):
 
 
 def pack_tables(
-    curves: Sequence[EnthalpyCurve], reservoirs: Sequence[float], coldest: float, hottest: float
+    curves: Sequence[EnthalpyCurve],
+    reservoirs: Sequence[float],
+    coldest: float,
+    hottest: float,
+    dried: Mapping[int, EnthalpyCurve] | None = None,
 ) -> MaterialTables:
     """Lay out enthalpy curves, then one constant-temperature reservoir after another.
 
@@ -42,10 +46,14 @@ def pack_tables(
         materials in the numbering.
     coldest, hottest : float, [K]
         What can occur; outside, with some room, the end slopes go on.
+    dried : mapping, optional
+        Curves of moist materials, by number, when their water has left. Their rows come last and
+        count enthalpy as those of the moist materials do.
     """
     room = ROOM * max(hottest - coldest, 1.0)
     rows = [_curve_row(curve, coldest - room, hottest + room) for curve in curves]
     rows += [_reservoir_row(temperature) for temperature in reservoirs]
+    rows += [_nodes_row(curve, _nodes(rows[number])) for number, curve in (dried or {}).items()]
     sizes = [row.k_cold.size for row in rows]
     return MaterialTables(
         T=np.concatenate([row.T[:-1] for row in rows]),
@@ -73,7 +81,16 @@ def enthalpy_of(tables: MaterialTables, material: NDArray[np.uint8], u: Array) -
 
 def _curve_row(curve: EnthalpyCurve, coldest: float, hottest: float) -> _Row:
     ends = curve.enthalpy_at(np.array([coldest, hottest]))
-    nodes = np.linspace(ends[0], ends[1], SEGMENTS + 1)
+    return _nodes_row(curve, np.linspace(ends[0], ends[1], SEGMENTS + 1))
+
+
+def _nodes(row: _Row) -> Array:
+    nodes: Array = row.start + row.width * np.arange(row.T.size, dtype=float)
+    return nodes
+
+
+def _nodes_row(curve: EnthalpyCurve, nodes: Array) -> _Row:
+    """Row of a curve at evenly spaced enthalpies, shape (n + 1,), [J/m3]."""
     middles = 0.5 * (nodes[1:] + nodes[:-1])
     k_cold = curve.conductivity_at(middles)
     k_hot = k_cold.copy()

@@ -10,7 +10,15 @@ from solidsim.conduction import conductance_kernels as conductances
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.columns import layers_awake
-from solidsim.conduction.state import FACES, Conduction, look_up_temperatures
+from solidsim.conduction.lasting import longest_burning_step
+from solidsim.conduction.lasting_kernels import burn
+from solidsim.conduction.state import (
+    ADDED,
+    ELSEWHERE,
+    Conduction,
+    dry_out,
+    look_up_temperatures,
+)
 from solidsim.conduction.super_time_steps import stage_coefficients, stages_for
 from solidsim.errors import SolverError
 
@@ -31,9 +39,9 @@ class StepReport:
     start, length : float, [s]
     stages, refused : int
         Stages of the step, and the tries that changed too much.
-    heat : ndarray, shape (4,), [J]
+    heat : ndarray, shape (5,), [J]
         Taken up by metal, by all else, and by what stands outside; what of both last came
-        through the out-of-plane faces.
+        through the out-of-plane faces; what burning added to all else.
     sample_times : ndarray, shape (stages,), [s]
     samples : ndarray, shape (stages, np), [K]
     """
@@ -58,10 +66,11 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         When a cell leaves the finite numbers, or no step is short enough.
     """
     limit = _freeze_conductances(state)
+    longest = min(LONGEST_STEP, _burning_limit(state))
     if state.next_length == 0.0:
         state.next_length = FIRST_STEP * min(limit, LONGEST_STEP)
     for refused in range(MOST_REFUSALS):
-        length = _fitted(min(state.next_length, LONGEST_STEP), latest - state.time)
+        length = _fitted(min(state.next_length, longest), latest - state.time)
         count = stages_for(length, limit)
         coefficients = stage_coefficients(count)
         samples = np.zeros((count, state.watched.samples.size))
@@ -99,17 +108,45 @@ def _turn_temperatures(state: Conduction) -> None:
 
 def _accept(state: Conduction, length: float) -> Array:
     """Make the newest change the state; heat by group [J]."""
-    heat = np.zeros(FACES + 1)
+    heat = np.zeros(ADDED + 1)
     awake = np.s_[: state.active]
     kernels.heat_sums(
-        state.arrays, state.columns, state.active, state.group, state.column_group, heat
+        state.arrays, state.columns, state.active, state.group, state.column_group, heat[:ADDED]
     )
     state.arrays.u[...] += state.arrays.D
     state.columns.u[awake] += state.columns.D[awake]
     state.time += length
+    heat[ADDED] = _burn(state, length)
+    heat[ELSEWHERE] += heat[ADDED]
+    dry_out(state)
     stages.forget_passed(state.arrays.u, state.watched)
     state.active = layers_awake(state.columns, state.active, state.model.mold_temperature)
     return heat
+
+
+def _burning_limit(state: Conduction) -> float:
+    """Longest step [s] that follows what burns."""
+    cells, layers = state.fuel
+    return longest_burning_step(
+        state.lasting, (state.arrays.material, cells), (state.columns.material, layers)
+    )
+
+
+def _burn(state: Conduction, length: float) -> float:
+    """Let what is lit burn for the length of a step [s], light what is hot; the heat [J]."""
+    arrays, columns, (cells, layers) = state.arrays, state.columns, state.fuel
+    if not (cells.any() or layers.any()):
+        return 0.0
+    awake = np.s_[: state.active]
+    heat = burn(
+        length, arrays.u, arrays.T, arrays.inverse_C, arrays.material, cells, state.lasting
+    ) + burn(
+        length, columns.u[awake], columns.T[awake], columns.inverse_C[awake],
+        columns.material[awake], layers[awake], state.lasting,
+    )  # fmt: skip
+    if heat:
+        look_up_temperatures(state)
+    return float(heat)
 
 
 def _fitted(wanted: float, left: float) -> float:

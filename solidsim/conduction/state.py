@@ -9,7 +9,9 @@ from numpy.typing import NDArray
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.columns import AWAKE, pack_columns
-from solidsim.conduction.joints import joint_rules, pack_joints
+from solidsim.conduction.joints import FaceRule, joint_rules, pack_joints
+from solidsim.conduction.lasting import fuel, pack_lasting
+from solidsim.conduction.lasting_kernels import Lasting, dry
 from solidsim.conduction.material_tables import enthalpy_of, pack_tables, segments_of
 from solidsim.materials.material import Material
 from solidsim.model import Model
@@ -22,7 +24,8 @@ SCALE_SHARE = 0.15  # of the span of temperatures: this change counts like all t
 WIDE_RANGE, NARROW_RANGE = 30.0, 10.0  # K of freezing range
 WIDE_TOLERANCE, NARROW_TOLERANCE = 0.05, 0.2  # change of a cell in a step against its scale
 NEVER = -1e300  # J/m3: a threshold that nothing passes
-METAL, ELSEWHERE, OUTSIDE, FACES = range(4)  # groups of the heat account; faces: of the others
+# groups of the heat account; faces: part of the others; added: by burning, and then elsewhere
+METAL, ELSEWHERE, OUTSIDE, FACES, ADDED = range(5)
 
 
 @dataclass
@@ -31,7 +34,8 @@ class Conduction:
 
     Arrays carry a ring of reservoir cells, shape (ny + 2, nx + 2). ``watched.crossings`` (nk, nc)
     [s], its rows in the order of ``passing``, and ``watched.gradients`` (nc,) [K/m] belong to the
-    metal cells in reading order.
+    metal cells in reading order. ``fuel`` is the share of fuel left in the cells and in the layers
+    of the columns.
     """
 
     model: Model
@@ -43,6 +47,8 @@ class Conduction:
     arrays: kernels.StepArrays
     watched: kernels.Watched
     faces: kernels.Faces
+    lasting: Lasting
+    fuel: tuple[Array, Array]
     conductivity: tuple[Array, Array]
     group: NDArray[np.int64]
     column_group: NDArray[np.int64]
@@ -96,24 +102,24 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     section, count = model.section, len(model.materials)
     outside = [model.open_air, *model.sides]
     coldest, hottest = temperature_span(model)
+    moist = {n: own.dried for n, own in enumerate(model.materials) if own.dried is not None}
     tables = pack_tables(
         [material.curve for material in model.materials],
         [boundary.temperature for boundary in outside],
         coldest,
         hottest,
+        moist,
     )
-    span = SCALE_SHARE * max(hottest - coldest, 1e-6)
+    dried_rows = {number: count + len(outside) + place for place, number in enumerate(moist)}
+    lasting = pack_lasting(model, tables, tuple(dried_rows.get(n, n) for n in range(count)))
+    span = SCALE_SHARE * max(float(np.subtract(*_start_span(model)[::-1])), 1e-6)
     material = _with_ring(model.material_index, count)
     enthalpy = np.pad(model.initial_enthalpy, 1)
     enthalpy[material >= count] = 0.0
     u = segments_of(tables, material, enthalpy)
     capacity = np.pad(section.volumes, 1, constant_values=1.0) * tables.width[material]
     faces = _faces(section)
-    rules = joint_rules(
-        model.interfaces,
-        [(count + n, boundary) for n, boundary in enumerate(outside)],
-        [part.emissivity for part in model.materials],
-    )
+    rules = face_rules(model)
     joints = pack_joints(material, rules, faces)
     columns = pack_columns(model, tables, {pair: row for row, pair in enumerate(rules)})
     is_metal = material == model.metal
@@ -137,6 +143,8 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
             ringed[[] if sampled is None else sampled],
         ),
         faces=faces,
+        lasting=lasting,
+        fuel=(fuel(material, lasting), fuel(columns.material, lasting)),
         conductivity=(k_cold, k_hot),
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
@@ -144,14 +152,38 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         span=span,
         tolerance=_tolerance(model.materials[model.metal]),
     )
+    dry_out(state)
     look_up_temperatures(state)
     state.arrays.T_last[...] = state.arrays.T  # stages do not write the ring
     stages.forget_passed(u, state.watched)
     return state
 
 
+def face_rules(model: Model) -> dict[tuple[int, int], FaceRule]:
+    """Conductance of the faces between all pairs of materials and reservoirs."""
+    return joint_rules(
+        model.interfaces,
+        list(enumerate([model.open_air, *model.sides], start=len(model.materials))),
+        [part.emissivity for part in model.materials],
+    )
+
+
 def temperature_span(model: Model) -> tuple[float, float]:
-    """Coldest and hottest temperature at the start and outside, [K]: nothing can leave these."""
+    """Coldest and hottest temperature that can occur, [K].
+
+    Those at the start and outside; where something burns, it may do so when it is hottest already.
+    """
+    coldest, hottest = _start_span(model)
+    peaks = [hottest]
+    for material in model.materials:
+        if material.reaction is not None:
+            burnt = material.curve.enthalpy_at(hottest) + material.density * material.reaction.heat
+            peaks.append(float(material.curve.temperature_at(burnt)))
+    return coldest, max(peaks)
+
+
+def _start_span(model: Model) -> tuple[float, float]:
+    """Coldest and hottest temperature at the start and outside, [K]."""
     held = [side.temperature for side in (*model.sides, model.open_air) if side.kind != "insulated"]
     for number, material in enumerate(model.materials):
         cells = model.initial_enthalpy[model.material_index == number]
@@ -180,6 +212,14 @@ def passing_points(model: Model) -> dict[str, float]:
     return {
         name: float(h) for name, h in sorted(points.items(), key=lambda point: -float(point[1]))
     }
+
+
+def dry_out(state: Conduction) -> None:
+    """Part sand that has dried from its water for good."""
+    if np.isfinite(state.lasting.dry_at).any():
+        dry(state.arrays.u, state.arrays.material, state.lasting)
+        awake = np.s_[: state.active]
+        dry(state.columns.u[awake], state.columns.material[awake], state.lasting)
 
 
 def look_up_temperatures(state: Conduction) -> None:

@@ -32,6 +32,8 @@ from solidsim.sizing.drawn_modulus import part_moduli
 def unfrozen(run: Run) -> list[Finding]:
     """Say when metal was still liquid at the end."""
     left = run.metal & ~np.isfinite(run.fields["freezing_time"])
+    if run.fill:
+        left &= np.isfinite(run.fields["fill_time"])
     if not left.any():
         return []
     volumes = run.section.volumes
@@ -172,7 +174,7 @@ def heat_account(run: Run) -> list[Finding]:
             value=imbalance,
             limit=1e-6,
             margin=1e-6 - imbalance,
-            source="heat released = stored + lost",
+            source="heat released + added = stored + lost",
             grade="exact",
         )
     ]

@@ -1,6 +1,7 @@
 """From a run to findings, the worst first."""
 
 from solidsim.criteria.feeding import Feeding
+from solidsim.criteria.filling import judge_fill
 from solidsim.criteria.finding import Finding, Verdict
 from solidsim.judgment.feeding import feeding_of, hot_spots, parts_fed
 from solidsim.judgment.freezing import (
@@ -42,6 +43,7 @@ def judge(run: Run) -> tuple[Finding, ...]:
         *parts_solid(run),
         *heat_by_faces(run),
         *heat_account(run),
+        *(judge_fill(run.fill, run.alloy.liquidus, run.units) if run.fill else ()),
     ]
     return tuple(sorted(findings, key=lambda finding: ORDER[finding.verdict]))
 

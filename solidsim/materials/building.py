@@ -13,7 +13,12 @@ from solidsim.materials.enthalpy import enthalpy_curve
 from solidsim.materials.freezing_range import read_freezing_range
 from solidsim.materials.irons import Iron, iron_card
 from solidsim.materials.material import EnthalpyCurve, Kind, Material, Reaction, VolumeLaw
-from solidsim.materials.moisture import drying, heat_of_drying, moist_specific_heat
+from solidsim.materials.moisture import (
+    dried_curve,
+    drying,
+    heat_of_drying,
+    moist_specific_heat,
+)
 from solidsim.materials.property_table import PropertyTable
 from solidsim.materials.sands import Sand, permeability_from_afs, sand_card
 from solidsim.materials.solid_fraction import Stretch
@@ -26,8 +31,12 @@ VOLUME = ("liquid_contraction", "freezing_volume", "pattern_allowance")
 MOLD = ("afs_permeability", "gas_ml_per_g", "wall_movement", "coating", "reaction")
 KEYS = (*WORDS, *COMPOSITIONS, *HEAT, *FREEZING, *VOLUME, *MOLD)
 ROOM = 293.15  # K
+# down to here values of a warm room serve: quartz, which changes most, holds 8 % less heat a kelvin
+# (from memory); moist sand freezes at 0 °C
+COLDEST_SHOP, FREEZING_WATER = 263.15, 273.15  # K
 GIVES_WAY = 0.25  # of the growth of graphite, for a mold whose card is silent: as green sand
 WHOLE = (0.0, 1.0)
+STAND_IN_DENSITY = 1600.0  # kg/m3
 
 
 def build_material(
@@ -71,8 +80,9 @@ def build_material(
     moisture = 0.0
     if "moisture" in reader.data:
         moisture = reader.number("moisture", Want("fraction", "3.5 %", (0.0, 0.2)))
-    if "sand" in reader.data and density is not None:
-        rammed = float(density.at(ROOM))
+    if "sand" in reader.data:
+        # after a fault another density stands in, to find the other faults too
+        rammed = float(density.at(ROOM)) if density is not None else STAND_IN_DENSITY
         sand = read_sand(reader, rammed, moisture) or Sand("silica", 1e-4, 0.6, 0.5, rammed)
         reader.data = {**sand_card(sand), **reader.data}
     specific_heat = reader.table("specific_heat", Want("specific-heat", "750 J/kgK"))
@@ -83,13 +93,15 @@ def build_material(
         return None
     solidus = stretches[0].bottom if stretches else nan
     heat_density = float(density.at(solidus if stretches else ROOM, "below"))
+    curve = _curve(heat_density, specific_heat, conductivity, moisture, latent_heat, stretches)
     return Material(
         name=name,
         title=title,
         kind=kind,  # type: ignore[arg-type]
         density=heat_density,
-        curve=_curve(heat_density, specific_heat, conductivity, moisture, latent_heat, stretches),
-        temperature_range=_span(specific_heat, conductivity),
+        curve=curve,
+        dried=dried_curve(curve, heat_density, specific_heat, moisture) if moisture else None,
+        temperature_range=_span(moisture > 0, specific_heat, conductivity),
         latent_heat=latent_heat,
         solidus=solidus,
         liquidus=stretches[-1].top if stretches else nan,
@@ -206,9 +218,11 @@ def _volume(reader: CardReader, iron: Iron | None) -> VolumeLaw | None:
     return VolumeLaw(contraction / 100.0, share, found.value, growth)
 
 
-def _span(*tables: PropertyTable) -> tuple[float, float]:
-    """Temperatures [K] that all tables cover; a constant covers all."""
+def _span(moist: bool, *tables: PropertyTable) -> tuple[float, float]:
+    """Temperatures [K] that all tables cover; a constant covers all, a warm room a cold shop."""
     sized = [table.temperature for table in tables if table.temperature.size > 1]
     lowest = max([float(nodes[0]) for nodes in sized], default=0.0)
+    if lowest <= ROOM + 5.0:
+        lowest = min(lowest, FREEZING_WATER if moist else COLDEST_SHOP)
     highest = min([float(nodes[-1]) for nodes in sized], default=inf)
     return lowest, highest

@@ -20,17 +20,22 @@ def library_names() -> list[str]:
     return sorted({path.stem for path in CARDS.glob("*.toml")} - NOT_MATERIALS)
 
 
+def plain_name(name: str) -> str:
+    """Name in small letters with hyphens."""
+    return re.sub(r"[\s_-]+", "-", name.strip().casefold())
+
+
 def card_name(name: str) -> str | None:
     """Name of the library card that is called so, or None.
 
     ``Soft gray iron`` and ``soft-gray-iron`` are the same.
     """
-    return _names().get(_plain(name))
+    return _names().get(plain_name(name))
 
 
 def nearest_names(name: str) -> list[str]:
     """Names of library cards that are spelled most like this."""
-    return get_close_matches(_plain(name), library_names(), n=3, cutoff=0.4)
+    return get_close_matches(plain_name(name), library_names(), n=3, cutoff=0.4)
 
 
 def card_text(name: str) -> str:
@@ -76,9 +81,5 @@ def _names() -> dict[str, str]:
     for name in library_names():
         text = (CARDS / f"{name}.toml").read_text(encoding="utf-8")
         for other in (name, *tomllib.loads(text).get("also", ())):
-            found[_plain(other)] = name
+            found[plain_name(other)] = name
     return found
-
-
-def _plain(name: str) -> str:
-    return re.sub(r"[\s_-]+", "-", name.strip().casefold())

@@ -187,7 +187,10 @@ class Material:
     iron : Iron or None
         Composition of a graphitic iron, and what follows from it.
     reaction : Reaction or None
-        Heat that an exothermic material gives off; the solver does not follow it.
+        Heat that an exothermic material gives off, once.
+    dried : EnthalpyCurve or None
+        Of moist sand whose water has left: the same above the boiling point, without the water
+        and its heat below.
     properties : tuple of Property
     card : dict
         The whole card as written, for the results file.
@@ -213,6 +216,7 @@ class Material:
     coating_resistance: float = 0.0
     iron: Iron | None = None
     reaction: Reaction | None = None
+    dried: EnthalpyCurve | None = None
     properties: tuple[Property, ...] = ()
     card: dict[str, Any] = field(default_factory=dict)
 

@@ -1,13 +1,14 @@
 """Water in molding sand: the heat it takes up while it warms, and the plateau where it boils away.
 
 Moisture is the mass of water over the mass of moist sand, as foundries measure it. The steam is
-taken to leave at once and to carry no further heat; sand that cools back through 100 °C gives the
-heat of evaporation back, as if steam condensed in it.
+taken to leave at once and to carry no further heat. Sand that has dried keeps to ``dried_curve``
+from then on: cooling back through 100 °C, it gives no heat of evaporation back.
 """
 
 import numpy as np
 from numpy.typing import NDArray
 
+from solidsim.materials.material import EnthalpyCurve, Zone
 from solidsim.materials.property_table import PropertyTable
 from solidsim.materials.solid_fraction import Stretch
 
@@ -17,6 +18,7 @@ Array = NDArray[np.float64]
 BOILING_POINT = 373.15  # K
 HEAT_OF_EVAPORATION = 2.2564e6  # J/kg
 SPECIFIC_HEAT_OF_WATER = 4190.0  # J/kgK, mean over 0-100 °C
+COLD_NODES = 33
 
 
 def drying() -> tuple[Stretch, ...]:
@@ -40,3 +42,21 @@ def moist_specific_heat(dry: PropertyTable, moisture: float) -> PropertyTable:
     wet = sand * dry.at(np.append(cool, step), "below") + moisture * SPECIFIC_HEAT_OF_WATER
     dried = sand * dry.at(np.append(step, hot), "above")
     return PropertyTable(np.concatenate([cool, step, step, hot]), np.concatenate([wet, dried]))
+
+
+def dried_curve(
+    moist: EnthalpyCurve, density: float, dry: PropertyTable, moisture: float
+) -> EnthalpyCurve:
+    """Curve of moist sand whose water has left, in J for a cubic meter of the moist sand.
+
+    Above the boiling point it is the moist sand's, so that drying makes or loses no heat; below,
+    it holds the heat of the dry grains alone and conducts as just above.
+    """
+    hot = moist.zones[-1]
+    lowest = moist.zones[0].temperature[0]
+    inside = dry.temperature[(dry.temperature > lowest) & (dry.temperature < BOILING_POINT)]
+    temperature = np.union1d(np.linspace(lowest, BOILING_POINT, COLD_NODES), inside)
+    sensible = dry.integral(temperature, BOILING_POINT)
+    enthalpy = hot.enthalpy[0] + density * (1.0 - moisture) * sensible
+    same = np.ones_like(temperature)
+    return EnthalpyCurve((Zone(enthalpy, temperature, hot.conductivity[0] * same, same), hot))

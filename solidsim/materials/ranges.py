@@ -38,6 +38,15 @@ def ranged_keys(material: Material) -> tuple[str, ...]:
     return tuple(own.key for own in material.properties if own.range_text)
 
 
+def range_factors(material: Material, key: str) -> tuple[float, float]:
+    """Factors from the values under a key to both ends of their range; one where there is none."""
+    entry = material.card.get(key)
+    if not isinstance(entry, Mapping) or "range" not in entry:
+        return 1.0, 1.0
+    kind = VALUE_KINDS[key]
+    return _factor(entry, kind, "low", -1.0), _factor(entry, kind, "high", 1.0)
+
+
 def at_range_end(data: Mapping[str, Any], material: Material, key: str, end: End) -> dict[str, Any]:
     """Card with the value under a key moved to one end of its range.
 
@@ -88,7 +97,8 @@ def _factor(entry: Mapping[str, Any], kind: str, end: End, sign: float) -> float
     spread = entry["range"]
     if isinstance(spread, str):
         return 1.0 + sign * read_quantity(spread, "fraction")
-    values = [_number(row[1], kind) for row in entry["table"]]
+    rows = entry["table"] if "table" in entry else [(None, entry["value"])]
+    values = [_number(row[1], kind) for row in rows]
     limit = _number(spread[0 if end == "low" else 1], kind)
     return limit / (min(values) if end == "low" else max(values))
 

@@ -21,7 +21,8 @@ from solidsim.model.case_materials import (
     part_material,
 )
 from solidsim.model.depth_warnings import depth_warnings
-from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Probe, Stop
+from solidsim.model.gating import gating_system
+from solidsim.model.model import Boundary, FaceLayer, Judging, Model, Pour, Probe, Stop
 from solidsim.section.building import build_section
 from solidsim.section.layout import METAL_ROLES, Section
 
@@ -59,6 +60,7 @@ def build_model(case: Case) -> Model:
     ]
     faces = [part_faces(part, n, materials, mold) for n, part in enumerate(description.part)]
     _check_stop(case, materials.found, report)
+    faults += materials.card_faults
     try:
         section = build_section(description, report, case.units)
     except SectionError:
@@ -101,7 +103,8 @@ def build_model(case: Case) -> Model:
             *depth_warnings(section, case.units),
             *_pour_warnings(description, found[metal]),
         ),
-        provenance=_provenance(case, found),
+        provenance=_provenance(case, found, materials.card_texts),
+        pour=_pour(description),
     )
 
 
@@ -133,6 +136,15 @@ def _open_air(description: CaseDescription) -> Boundary:
     face = description.boundary.open
     emissivity = math.nan if face.emissivity is None else face.emissivity
     return Boundary("ambient", face.ambient, face.coefficient, emissivity)
+
+
+def _pour(description: CaseDescription) -> Pour:
+    time, gating = description.pour.time, description.gating
+    return Pour(
+        fill=description.fill,
+        time=math.nan if time is None else time,
+        gating=None if gating is None else gating_system(gating),
+    )
 
 
 def _stop(description: CaseDescription) -> Stop:
@@ -193,13 +205,16 @@ def _as_typed(case: Case) -> str:
     return case.path.as_posix()
 
 
-def _provenance(case: Case, materials: tuple[Material, ...]) -> dict[str, Any]:
+def _provenance(
+    case: Case, materials: tuple[Material, ...], card_texts: Mapping[str, str]
+) -> dict[str, Any]:
     """What a results file says of its origin."""
-    text = "".join(case.texts.values())
+    text = "".join([*case.texts.values(), *card_texts.values()])
     return {
         "case_name": case.name,
         "case_file": _as_typed(case),
         "case_texts": dict(case.texts),
+        "card_texts": dict(card_texts),
         "case_hash": hashlib.sha256(text.encode()).hexdigest(),
         "resolved": resolved(case),
         "cards": {material.name: material.card for material in materials},

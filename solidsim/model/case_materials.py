@@ -2,20 +2,25 @@
 
 import math
 from difflib import get_close_matches
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from solidsim.case import Case
 from solidsim.case.description import FaceCover, Interface, PartTable, TwoFaces
-from solidsim.errors import MaterialError
+from solidsim.errors import Fault, MaterialError
 from solidsim.materials import (
     InterfaceConductance,
     Material,
     build_material,
+    card_name,
     interface_between,
     library_material,
     library_names,
+    own_card_path,
+    plain_name,
+    read_own_card,
 )
 from solidsim.section.layout import METAL_ROLES
 
@@ -27,11 +32,18 @@ DEFAULT_MATERIALS = {
 
 
 class CaseMaterials:
-    """The materials of a case by name, numbered as they turn up."""
+    """The materials of a case by name, numbered as they turn up.
+
+    Names may be written in words. A table of the case goes before a card file beside it, and that
+    before the library. The texts of card files are kept in ``card_texts``, their faults in
+    ``card_faults``.
+    """
 
     def __init__(self, case: Case, report: Any):
         self.case, self.report = case, report
         self.found: dict[str, Material] = {}
+        self.card_texts: dict[str, str] = {}
+        self.card_faults: list[Fault] = []
 
     def number(self, name: str, key: tuple[str | int, ...], role: str) -> int:
         """Number of a material; a fault and zero where there is none of this name."""
@@ -47,12 +59,15 @@ class CaseMaterials:
 
     def _build(self, name: str, key: tuple[str | int, ...]) -> Material | None:
         inline = self.case.description.material
-        if name in inline:
+        known_as = (name, plain_name(name), card_name(name))
+        if (own := next((one for one in known_as if one in inline), None)) is not None:
 
             def report(inner: tuple[str | int, ...], given: str, allowed: str, write: str) -> None:
-                self.report(("material", name, *inner), given, allowed, write)
+                self.report(("material", own, *inner), given, allowed, write)
 
-            return build_material(name, inline[name], standing="given", report=report)
+            return build_material(own, inline[own], standing="given", report=report)
+        if (path := self._own_card(name)) is not None:
+            return self._from_file(path)
         try:
             return library_material(name)
         except MaterialError:
@@ -61,10 +76,24 @@ class CaseMaterials:
             self.report(
                 key,
                 f'"{name}" is no material',
-                f"one of {', '.join(known)}, or a [material.{name}] table in this file",
+                f"one of {', '.join(known)}, a [material.{name}] table in this file, or a card "
+                f"{name}.toml beside it",
                 f'"{near[0]}"' if near else "",
             )
             return None
+
+    def _own_card(self, name: str) -> Path | None:
+        """The card file of this name beside the case, which is neither the case nor its base."""
+        path = self.case.path and own_card_path(self.case.path.parent, name)
+        return None if path is None or path.name in self.case.texts else path
+
+    def _from_file(self, path: Path) -> Material | None:
+        try:
+            material, self.card_texts[path.name] = read_own_card(path)
+        except MaterialError as error:
+            self.card_faults += [fault for fault in error.faults if fault not in self.card_faults]
+            return None
+        return material
 
 
 def part_material(

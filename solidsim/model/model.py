@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.materials import InterfaceConductance, Material
+from solidsim.model.gating import GatingSystem
 from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
@@ -82,6 +83,23 @@ class Judging:
 
 
 @dataclass(frozen=True)
+class Pour:
+    """How the metal comes in.
+
+    Parameters
+    ----------
+    fill : {"at-once", "rising"}
+    time : float, [s]
+        Asked for in the case, NaN if not; without gating it sets the flow.
+    gating : GatingSystem or None
+    """
+
+    fill: Literal["at-once", "rising"] = "at-once"
+    time: float = math.nan
+    gating: GatingSystem | None = None
+
+
+@dataclass(frozen=True)
 class Model:
     """A case ready to be computed, in SI.
 
@@ -103,6 +121,7 @@ class Model:
     pour_temperature, mold_temperature : float, [K]
     faces : tuple of (FaceLayer, FaceLayer)
         Of each part: cope or front face, drag or back face.
+    pour : Pour
     """
 
     title: str
@@ -126,3 +145,4 @@ class Model:
     frames: int
     warnings: tuple[str, ...]
     provenance: Mapping[str, Any]
+    pour: Pour = Pour()

@@ -17,6 +17,9 @@ from solidsim.results.run import Run
 FRAMES_PER_SECOND = 15
 HOLD = 0.06  # share of the film that stands still at its end
 SOLID = 0.999  # solid fraction that counts as all solid
+FILL_SHARE = 0.4  # of the film for the pour, where it is longer than its share of the time
+
+EMPTY = np.array([255, 255, 255, 0], np.uint16)  # color of a cavity before its metal comes
 
 Array = NDArray[np.float64]
 Progress = Callable[[float, float, str], None]
@@ -58,16 +61,28 @@ def make_film(
     if run.frames.times.size < 2:
         raise ResultsError("no film: the run has fewer than two frames")
     count = max(2, round(seconds * FRAMES_PER_SECOND))
-    end = end_of_film(run)
-    clock = np.minimum(np.linspace(0.0, end / (1.0 - HOLD), count), end)
-    pictures = _counted(film_pictures(run, clock), clock, progress)
+    clock = film_clock(run, count)
+    pictures = counted(film_pictures(run, clock), clock, progress)
     written, warning = write_frames(pictures, Path(path), FRAMES_PER_SECOND)
     return Film(written, count, count / FRAMES_PER_SECOND, warning)
 
 
+def film_clock(run: Run, count: int) -> Array:
+    """Times in the run of so many pictures [s]: the pour slowly, then the freeze, then a hold."""
+    end = end_of_film(run)
+    even = np.minimum(np.linspace(0.0, end / (1.0 - HOLD), count), end)
+    poured = run.fill.fill_time if run.fill else 0.0
+    if poured <= 0.0 or poured >= FILL_SHARE * end:
+        return even
+    first = round(FILL_SHARE * count)
+    rest = np.linspace(poured, poured + (end - poured) / (1.0 - HOLD), count - first)
+    return np.concatenate([np.linspace(0.0, poured, first, endpoint=False), np.minimum(rest, end)])
+
+
 def end_of_film(run: Run) -> float:
     """Time of the first frame with all metal solid, or else of the last one, [s]."""
-    least = run.frames.solid_fraction[:, run.metal].min(axis=1)
+    come = run.metal & np.isfinite(run.frames.solid_fraction[-1])
+    least = np.nan_to_num(run.frames.solid_fraction[:, come]).min(axis=1, initial=1.0)
     solid = np.flatnonzero(least >= SOLID)
     return float(run.frames.times[solid[0] if solid.size else -1])
 
@@ -88,35 +103,49 @@ def film_pictures(run: Run, clock: Array) -> Iterator[Pixels]:
         pixels = np.flatnonzero(difference)
         share = np.ceil(difference[pixels, None] * (256 / 255)).astype(np.uint16)
         ground = black.reshape(-1, 4)[pixels]
-        cells, weights = _neighbors(run, sheet, pixels)
-        colors = _metal_colors()
+        cells, weights = neighbors(run, sheet, pixels)
+        colors = metal_colors()
         for time in clock:
-            solid = _solid_fraction_at(run, time)
-            picture = sheet.draw_clock(black, time, float((solid * volumes).sum()))
+            solid, come = solid_fraction_at(run, time), _come_at(run, time)
+            told = (float((solid * volumes).sum()), float((come * volumes).sum()))
+            picture = sheet.draw_clock(black, time, *told)
             local = (solid[cells] * weights).sum(axis=0)
             shade = colors[(np.clip(local, 0.0, 1.0) * 255.0 + 0.5).astype(np.uint8)]
+            if told[1] < 1.0:
+                shade[(come[cells] * weights).sum(axis=0) < 0.5] = EMPTY
             painted = ground + ((shade * share) >> 8).astype(np.uint8)
             picture.view(np.uint32).ravel()[pixels] = painted.view(np.uint32)[:, 0]
             yield picture
 
 
-def _solid_fraction_at(run: Run, time: float) -> NDArray[np.float32]:
+def solid_fraction_at(run: Run, time: float) -> NDArray[np.float32]:
     """Solid fraction of all cells at a time, linear between the frames."""
     times, frames = run.frames.times, run.frames.solid_fraction
     after = int(np.clip(np.searchsorted(times, time), 1, times.size - 1))
     share = (time - times[after - 1]) / (times[after] - times[after - 1])
     share = np.float32(np.clip(share, 0.0, 1.0))
-    return (frames[after - 1] * (1 - share) + frames[after] * share).ravel()
+    before, later = frames[after - 1], frames[after]
+    if run.fill:  # what has just come starts as it was seen first
+        later = np.nan_to_num(later)
+        before = np.where(np.isnan(before), later, before)
+    return (before * (1 - share) + later * share).ravel()
 
 
-def _metal_colors() -> NDArray[np.uint16]:
+def _come_at(run: Run, time: float) -> NDArray[np.float32]:
+    """One for all cells whose metal has come by a time, else zero, [1]."""
+    if run.fill is None or "fill_time" not in run.fields:
+        return np.ones(run.metal.size, np.float32)
+    return (run.fields["fill_time"] <= time).astype(np.float32).ravel()
+
+
+def metal_colors() -> NDArray[np.uint16]:
     """Colors of 256 solid fractions without opacity: liquid bright, solid dark, shape (256, 4)."""
     shades = matplotlib.colormaps[LATE_MAP](np.linspace(1.0, 0.0, 256))
     shades[:, 3] = 0.0
     return np.round(shades * 255.0).astype(np.uint16)
 
 
-def _neighbors(
+def neighbors(
     run: Run, sheet: FilmSheet, pixels: NDArray[np.intp]
 ) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
     """Four cells around each pixel and their weights, shape (4, n): bilinear within the metal.
@@ -156,9 +185,10 @@ def _nearest_metal(run: Run, x: Array, y: Array) -> NDArray[np.intp]:
     return metal[nearest]
 
 
-def _counted(
+def counted(
     pictures: Iterator[Pixels], clock: Array, progress: Progress | None
 ) -> Iterator[Pixels]:
+    """Pass pictures on and tell how many of the clock's have been."""
     for number, picture in enumerate(pictures, start=1):
         yield picture
         if progress:

@@ -36,6 +36,8 @@ SUBTITLE = "how much of the metal is solid, from the pour until all of it is"
 Pixels = NDArray[np.uint8]
 Array = NDArray[np.float64]
 
+ALL_IN = 1.0 - 1e-6  # of the metal
+
 
 @dataclass(frozen=True)
 class FilmSheet:
@@ -54,29 +56,42 @@ class FilmSheet:
         for patch in self.metal:
             patch.set_facecolor(metal)
         canvas_of(self.axes).draw()
-        return self._pixels()
+        return self.pixels()
 
-    def draw_clock(self, ground: Pixels, time: float, solid: float) -> Pixels:
-        """Draw the clock at a time [s] and the share of solid metal [1] on a ground."""
+    def draw_clock(self, ground: Pixels, time: float, solid: float, filled: float) -> Pixels:
+        """Draw the clock at a time [s] and the share of solid metal [1] on a ground.
+
+        Until all metal has come, the share that has [1] is told instead.
+        """
         np.asarray(canvas_of(self.axes).buffer_rgba())[:] = ground
-        tick = 0.1 if self.end < 60.0 else 1.0
-        shown = write_quantity(round(time / tick) * tick, "time", self.units)
-        self.clock.set_text(f"{shown} after the pour")
-        self.share.set_text(f"{np.floor(100.0 * solid + 1e-3):.0f} % solid")
-        self.bar.set_width(time / self.end)
+        self.set_clock(time, tenths=filled < ALL_IN)
+        self.set_share(solid, filled)
         for artist in (self.clock, self.share, self.bar):
             sheet_of(self.axes).draw_artist(artist)
-        return self._pixels()
+        return self.pixels()
+
+    def set_clock(self, time: float, tenths: bool = False) -> None:
+        """Set clock and bar to a time, [s]."""
+        tick = 0.1 if self.end < 60.0 or tenths else 1.0
+        shown = write_quantity(round(time / tick) * tick, "time", self.units)
+        self.clock.set_text(f"{shown} after the pour")
+        self.bar.set_width(time / self.end)
+
+    def set_share(self, solid: float, filled: float = 1.0) -> None:
+        """Say which share of the metal is solid, or has come while not all has, [1]."""
+        said, word = (solid, "solid") if filled > ALL_IN else (filled, "filled")
+        self.share.set_text(f"{np.floor(100.0 * said + 1e-3):.0f} % {word}")
 
     def places_of(self, pixels: NDArray[np.intp]) -> tuple[Array, Array]:
         """Places [m] of the middles of pixels, counted row by row from the top."""
-        height, width = self._pixels().shape[:2]
+        height, width = self.pixels().shape[:2]
         rows, columns = np.divmod(pixels, width)
         middles = np.column_stack([columns + 0.5, height - rows - 0.5])
         x, y = self.axes.transData.inverted().transform(middles).T
         return x, y
 
-    def _pixels(self) -> Pixels:
+    def pixels(self) -> Pixels:
+        """What stands on the canvas."""
         return np.array(canvas_of(self.axes).buffer_rgba())
 
 
@@ -92,15 +107,15 @@ def lay_film_sheet(run: Run, end: float) -> FilmSheet:
     place = (left / WIDTH, 1 - (TOP + tall) / height, across / WIDTH, tall / height)
     axes = bare(figure.add_axes(place))
     axes.set(xlim=bounds[::2], ylim=bounds[1::2])
-    metal = _draw_section(axes, run)
+    metal = draw_parts(axes, run)
     draw_scale_bar(axes, run.units, away=0.28)
     share = _draw_solid_scale(figure, run)
     clock = figure.text(LEFT / WIDTH, CLOCK / height, "", size=15, weight="bold", animated=True)
-    bar = _draw_time_bar(figure, end, run.units)
+    bar = draw_time_bar(figure, end, run.units)
     return FilmSheet(axes, metal, bar, clock, share, end, run.units)
 
 
-def _draw_section(axes: Axes, run: Run) -> tuple[PathPatch, ...]:
+def draw_parts(axes: Axes, run: Run) -> tuple[PathPatch, ...]:
     """Draw and name the parts; give the fills of the metal."""
     section, shapes = run.section, visible_shapes(run.section)
     fill_unpoured(axes, section, shapes)
@@ -140,10 +155,10 @@ def _draw_solid_scale(figure: Figure, run: Run) -> Text:
     )
 
 
-def _draw_time_bar(figure: Figure, end: float, units: Units) -> Rectangle:
+def draw_time_bar(figure: Figure, end: float, units: Units) -> Rectangle:
     """Draw the frame and ticks of the time bar; give the bar that grows in it."""
-    height = figure.get_figheight()
-    place = (LEFT / WIDTH, BAR / height, 1 - (LEFT + 0.5) / WIDTH, BAR_HEIGHT / height)
+    width, height = figure.get_size_inches()
+    place = (LEFT / width, BAR / height, 1 - (LEFT + 0.5) / width, BAR_HEIGHT / height)
     axes = figure.add_axes(place)
     ticks = [time for time in round_times(0.0, end, 8) if time <= end]
     labels = [write_quantity(time, "time", units) for time in ticks]

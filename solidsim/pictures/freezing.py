@@ -72,7 +72,7 @@ def draw_freezing(run: Run, path: str | Path) -> Path:
     with settings():
         axes = _lay_sheet(run, f"time from the pour until solid; a line every {spacing}")
         fill_unpoured(axes, run.section, shapes)
-        bands, words = _fill_bands(axes, run, metal_shape(run.section, shapes), levels)
+        bands, words = fill_bands(axes, run, metal_shape(run.section, shapes), levels)
         for part, shape in zip(run.section.parts, shapes, strict=True):
             if part.role in METAL_ROLES:
                 fill_part(axes, part, shape, face="none")
@@ -127,7 +127,7 @@ def _finding_lines(run: Run, wide: int) -> list[str]:
     return lines
 
 
-def _fill_bands(
+def fill_bands(
     axes: Axes, run: Run, metal: BaseGeometry, levels: list[float]
 ) -> tuple[QuadContourSet, list[Text]]:
     """Fill the metal with bands of freezing time; what never froze stays hatched."""
@@ -178,11 +178,28 @@ def _write_names(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[T
     taken += _thin_out(
         REPEAT * figure.dpi, words, taken, on_sheet(axes, metal_shape(run.section, shapes))
     )
-    names = [
+    place_names(axes, _part_names(run, shapes), shapes, taken)
+
+
+def draw_last(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[Text]) -> None:
+    """Mark the last metal of all with its time, name the parts, thin out the isolines' words."""
+    figure, last = sheet_of(axes), _last_of_all(run)
+    figure.canvas.draw()
+    taken: list[BaseGeometry] = []
+    if last:
+        taken = [_draw_mark(axes, last, "★")]
+        time = Name(f"last: {_freezing_time_at(run, last)}", shapely.Point(last), weight="bold")
+        taken = place_names(axes, [time], shapes, taken)
+    metal = on_sheet(axes, metal_shape(run.section, shapes))
+    taken += _thin_out(REPEAT * figure.dpi, words, taken, metal)
+    place_names(axes, _part_names(run, shapes), shapes, taken)
+
+
+def _part_names(run: Run, shapes: list[BaseGeometry]) -> list[Name]:
+    return [
         Name(part.name, shape, inside=part.role not in METAL_ROLES)
         for part, shape in zip(run.section.parts, shapes, strict=True)
     ]
-    place_names(axes, names, shapes, taken)
 
 
 def _draw_mark(axes: Axes, place: Place, sign: str) -> BaseGeometry:

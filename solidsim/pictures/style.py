@@ -45,6 +45,7 @@ SETTINGS: Any = {
     "hatch.linewidth": 0.5,
     "text.color": INK,
     "savefig.facecolor": PAPER,
+    "pdf.fonttype": 42,  # letters stay letters, to be searched and copied
 }
 DOTS_PER_INCH = 150
 

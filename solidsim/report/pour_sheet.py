@@ -14,9 +14,9 @@ from solidsim.report.cautions import CAUTIONS, COPPER_CAUTION
 from solidsim.report.cooling import ShakeOutClock, shake_out_clock
 from solidsim.report.pouring_plan import HEAVY, PouringPlan, plan_pour
 from solidsim.results.run import Run
+from solidsim.sizing import RULES
 from solidsim.sizing.inoculant import FADE_LIMIT, FADE_WARNING
 from solidsim.sizing.kinds import INCH
-from solidsim.sizing.temperature import HAND_LADLE, TAPPING_LOSS
 from solidsim.units import POUND
 
 Say = Callable[[float, str], str]
@@ -155,7 +155,7 @@ def _mold(plan: PouringPlan, units: Units, say: Say) -> tuple[Line, ...]:
         sand = plan.lift.cope_weight / GRAVITY
         rest = f"on top of {say(sand, 'mass')} of sand" if sand else "on top, sand not counted"
         note = f"{rest}; metal lifts {say(plan.lift.metal_lift / GRAVITY, 'mass')}"
-        lines = [Line("cope weight", say(added, "mass") if added else "none", note)]
+        lines = [Line("cope weight", say(added, "mass") if added else "none needed", note)]
     if plan.vents:
         area = f"{say(plan.vents.area, 'area')} in all, up high"
         size = say(plan.vent_diameter, "length")
@@ -171,7 +171,7 @@ def _shake_out(clock: ShakeOutClock, run: Run | None, say: Say) -> tuple[Line, .
         f"hottest metal below {say(clock.temperature, 'temperature')}" if clock.temperature else ""
     )
     if clock.time is None:
-        short = "the run ends before" if run else "needs a run: solidsim pour"
+        short = "the run ends before; pour to there" if run else "needs a run: solidsim pour"
         return (Line("not before", "not known", f"{below}; {short}"),)
     return (
         Line("poured at", "____ : ____"),
@@ -231,11 +231,19 @@ def _assumptions(name: str, model: Model, plan: PouringPlan, say: Say) -> tuple[
 
 
 def _rules(say: Say) -> str:
-    """What the rules behind the sheet take for granted: the defaults of ``sizing``."""
-    lost = say(TAPPING_LOSS, "temperature-difference")
-    rate = say(HAND_LADLE, "cooling-rate")
+    """What the rules behind the sheet take for granted."""
+
+    def default(rule: str, name: str) -> str:
+        (argument,) = (each for each in RULES[rule].arguments if each.name == name)
+        assert isinstance(argument.default, float)
+        return say(argument.default, argument.kind)
+
     return (
-        "rules: 10 % over and 3 % lost in melting, crucible filled to 90 %, factor 1.5 on the "
-        f"lift, cores counted without their own weight, {lost} lost in tapping and {rate} in an "
-        "open hand ladle, vents for the air of the mold alone"
+        f"rules: {default('melt-charge', 'pigged_share')} over, "
+        f"{default('melt-charge', 'melting_loss')} lost in melting, crucible filled to "
+        f"{default('crucible-room', 'filled_share')}, factor "
+        f"{default('cope-lift', 'safety_factor')} on the lift, cores counted without their own "
+        f"weight, {default('tap-temperature', 'tapping_loss')} lost in tapping and "
+        f"{default('tap-temperature', 'cooling_rate')} in an open hand ladle, vents for the air "
+        "of the mold alone"
     )

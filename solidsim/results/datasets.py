@@ -41,6 +41,7 @@ def write_results(file: h5py.File, run: Run) -> None:
         account.stored,
         account.lost,
         account.through_faces,
+        account.added,
     )
     _fill(file["steps"], steps.times, steps.lengths, steps.stages, steps.refused)
     for probe in run.probes:

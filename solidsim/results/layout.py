@@ -14,7 +14,7 @@
       probes/             by probe: name, at_x [m], at_y [m], count of its samples
       samples/            the curves of all probes, one after the other: moment [s],
                           temperature [K]
-      account/            moment [s]; released, stored, lost, through_faces [J]
+      account/            moment [s]; released, stored, lost, through_faces, added [J]
       steps/              start [s], length [s], stages, refused
       record/status       "running", "complete" or "abandoned"
       record/head         JSON text: title, units, view, parts, alloy, judging, provenance
@@ -48,7 +48,7 @@ TABLES = {  # growing columns by group: type and unit; the first is the others' 
     },
     "samples": {"moment": ("f8", "s"), "temperature": ("f8", "K")},
     "account": {"moment": ("f8", "s")}
-    | dict.fromkeys(("released", "stored", "lost", "through_faces"), ("f8", "J")),
+    | dict.fromkeys(("released", "stored", "lost", "through_faces", "added"), ("f8", "J")),
     "steps": {"start": ("f8", "s"), "length": ("f8", "s")}
     | dict.fromkeys(("stages", "refused"), ("i8", "1")),
 }

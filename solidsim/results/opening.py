@@ -8,6 +8,7 @@ import h5py
 import numpy as np
 
 from solidsim.errors import ResultsError
+from solidsim.fill.record import fill_record
 from solidsim.materials.irons import Iron
 from solidsim.materials.material import VolumeLaw
 from solidsim.results import layout
@@ -94,6 +95,7 @@ def _read_run(file: h5py.File) -> Run:
         warnings=tuple(outcome.get("warnings", ())),
         provenance=head["provenance"] | outcome.get("provenance", {}),
         findings=tuple(_with_place(finding) for finding in outcome.get("findings", ())),
+        fill=fill_record(outcome["fill"]) if outcome.get("fill") else None,
     )
 
 

@@ -7,6 +7,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from solidsim.fill.record import FillRecord
 from solidsim.materials.irons import Iron
 from solidsim.materials.material import VolumeLaw
 from solidsim.section.layout import Section
@@ -88,9 +89,9 @@ class ProbeCurve:
 class EnergyAccount:
     """Heat against time since the pour, shape (n,) [s] and [J].
 
-    ``released`` left the metal; it stands against ``stored`` (mold, cores, chills) plus ``lost``
-    (through the outer boundaries and open surfaces). ``through_faces`` is what of both left out of
-    the page.
+    ``released`` left the metal and ``added`` came from what burned; they stand against ``stored``
+    (mold, cores, chills, sleeves) plus ``lost`` (through the outer boundaries and open surfaces).
+    ``through_faces`` is what of both left out of the page.
     """
 
     times: Array
@@ -98,12 +99,14 @@ class EnergyAccount:
     stored: Array
     lost: Array
     through_faces: Array
+    added: Array
 
     @property
     def imbalance(self) -> float:
         """Largest gap of the account as a share of all heat released or taken up, [1]."""
-        gap = np.abs(self.released - self.stored - self.lost)
-        moved = np.max(np.abs(self.released) + np.abs(self.stored) + np.abs(self.lost)) / 2
+        gap = np.abs(self.released + self.added - self.stored - self.lost)
+        heats = (self.released, self.added, self.stored, self.lost)
+        moved = np.max(np.sum(np.abs(heats), axis=0)) / 2
         return float(np.max(gap) / moved) if moved > 0 else 0.0
 
 
@@ -136,6 +139,7 @@ class Run:
     warnings: tuple[str, ...]
     provenance: Mapping[str, Any] = field(default_factory=dict)
     findings: tuple[dict[str, Any], ...] = ()
+    fill: FillRecord | None = None
 
     @property
     def metal(self) -> NDArray[np.bool_]:

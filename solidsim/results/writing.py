@@ -120,6 +120,7 @@ class RunWriter:
             "stop_reason": run.stop_reason,
             "warnings": run.warnings,
             "fields": list(run.fields),
+            "fill": run.fill.as_dict() if run.fill else None,
             "findings": [finding.as_dict() for finding in findings] or run.findings,
             "provenance": {
                 key: value

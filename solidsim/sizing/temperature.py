@@ -23,7 +23,6 @@ LADLES = {  # K/s: least, usual, most; the hand ladle (50 to 200 kg, open) from 
     "crucible-4t-lid": (2.0 / MINUTE, 2.0 / MINUTE, 2.0 / MINUTE),
 }
 HAND_LADLE = LADLES["hand"][1]
-TAPPING_LOSS = 50.0  # K, from memory
 
 
 class LadleCooling(NamedTuple):
@@ -102,7 +101,7 @@ def pour_temperature(
     holding_time: Time,
     pouring_time: Time = 0.0,
     cooling_rate: CoolingRate = HAND_LADLE,
-    tapping_loss: TemperatureDifference = TAPPING_LOSS,
+    tapping_loss: TemperatureDifference = 50.0,
 ) -> PourTemperatures:
     """Temperature at which the metal reaches the mold.
 
@@ -140,7 +139,7 @@ def tap_temperature(
     pour_temperature: Temperature,
     holding_time: Time,
     cooling_rate: CoolingRate = HAND_LADLE,
-    tapping_loss: TemperatureDifference = TAPPING_LOSS,
+    tapping_loss: TemperatureDifference = 50.0,
 ) -> Temperature:
     """Temperature to tap at, for a pour to begin at its temperature.
 

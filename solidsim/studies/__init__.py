@@ -1,5 +1,7 @@
-"""How does a case come out, and does the answer stand on finer cells? Whole runs, end to end.
+"""Which rigging is best? Whole runs, end to end: one, two side by side, or hundreds.
 
-Takes a case or a model, pours it into its results file with its findings, and repeats it
-where the answer must be confirmed.
+``pouring`` computes one model into its file, ``confirming`` repeats it on finer cells. A study
+file (``study_file``) names values of a case by their paths; ``sweeping`` runs them all,
+``searching`` looks for the smallest that does, ``comparing`` sets layouts side by side.
+``running.run_many`` stands below all of these: each variant once, by whoever is there to compute.
 """

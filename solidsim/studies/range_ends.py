@@ -1,5 +1,6 @@
 """Does feeding stand over the ranges of the values that cards give?"""
 
+import tomllib
 from dataclasses import dataclass
 
 from solidsim.case import Case
@@ -35,7 +36,8 @@ def at_range_ends(case: Case, progress: Progress | None = None) -> tuple[RangeEn
     progress : callable, optional
         Called before each run.
     """
-    materials = build_model(case).materials
+    model = build_model(case)
+    materials, texts = model.materials, model.provenance["card_texts"]
     open_air = any(part.role == "air" for part in case.description.part)
     idle = IDLE if open_air else (*IDLE, "emissivity")
     jobs = [
@@ -50,6 +52,8 @@ def at_range_ends(case: Case, progress: Progress | None = None) -> tuple[RangeEn
         if progress:
             progress(0.0, number / len(jobs), f"{key} of {material.name}")
         written = case.description.material.get(material.name)
+        if written is None and (file := f"{material.name}.toml") in texts:
+            written = tomllib.loads(texts[file])
         card = at_range_end(written or read_card(material.name), material, key, end)
         found = judged(with_card(case, material.name, card))
         text = next(own.range_text for own in material.properties if own.key == key)

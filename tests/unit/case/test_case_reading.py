@@ -280,6 +280,7 @@ def test_a_case_can_be_sent_to_another_process():
     assert resolved(again) == resolved(case)
 
 
+@pytest.mark.slow
 def test_a_case_of_thirty_parts_is_read_in_less_than_50_ms():
     part = '[[part]]\nname = "p{}"\nrole = "casting"\nfillet = "3 mm"\npolygon = [{}]\n'
     durations = []

@@ -11,7 +11,7 @@ def test_list(ask, ask_json):
 
 def test_one_with_its_sources(ask, ask_json):
     (shown,) = ask_json("materials", "green-sand")["materials"]
-    text = ask("materials", "green-sand").stdout
+    text = " ".join(ask("materials", "green-sand").stdout.split())
     assert shown["properties"]
     assert all(own["source"] in text for own in shown["properties"])
 
@@ -27,3 +27,30 @@ def test_picture(ask, tmp_path):
     assert ask("materials", "gray-iron", "--picture", path).exit_code == 0
     assert path.read_bytes().startswith(b"\x89PNG")
     assert ask("materials", "--picture", path).exit_code == 2
+
+
+def test_two_side_by_side(ask, ask_json, tmp_path):
+    path = tmp_path / "two.png"
+    text = ask("materials", "green-sand", "zircon-sand", "--picture", path).stdout
+    assert path.read_bytes().startswith(b"\x89PNG")
+    header, *rows = text.splitlines()
+    assert "Green silica sand" in header
+    assert "Zircon sand" in header
+    (density,) = [row for row in rows if row.startswith("density ") and "(" not in row]
+    assert density.split()[1::2] == ["1600", "2800"]
+    both = ask_json("materials", "green-sand", "zircon-sand")["materials"]
+    assert [one["name"] for one in both] == ["green-sand", "zircon-sand"]
+    assert ask("materials", "a356", "413", "319").exit_code == 2
+
+
+def test_a_card_to_start_from(ask, tmp_path):
+    path = tmp_path / "pit-sand.toml"
+    assert ask("materials", "green-sand", "--write", path).exit_code == 0
+    shown = ask("materials", path)
+    assert shown.exit_code == 0
+    assert "My own material" in shown.stdout
+    kept = path.read_bytes()
+    assert ask("materials", "a356", "--write", path).exit_code == 2
+    assert path.read_bytes() == kept
+    assert ask("materials", "a356", "--write", path, "--force").exit_code == 0
+    assert ask("materials", "a356", "--write", tmp_path / "x.txt").exit_code == 2

@@ -84,6 +84,7 @@ def test_assumptions_tell_given_preset_and_assumed():
     told = " ".join(compose_sheet(*named(plate())).assumptions)
     assert "Given: " in told
     assert "preset: gray-iron, green-sand" in told
+    assert "rules: 10 % over, 3 % lost in melting, crucible filled to 90 %, factor 1.5" in told
     assert "assumed: " in told
     assert "cope's own weight is not counted" in told
     flask = " ".join(compose_sheet(*named(plate('flask = ["300 mm", "200 mm"]'))).assumptions)

@@ -1,0 +1,42 @@
+"""What the rising fill costs on top of the freeze, and how its answer depends on the cells.
+
+Run with ``python benchmarks/filling.py`` from the top of the project.
+"""
+
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from solidsim import build_model, read_case, simulate
+from solidsim.model import Pour
+from solidsim.studies.confirming import with_cell
+
+BRACKET = Path(__file__).parents[1] / "cases" / "bracket_gating" / "case.toml"
+
+
+def timed(model):
+    start = time.process_time()
+    run = simulate(model)
+    return run, time.process_time() - start
+
+
+def cost_table():
+    print("bracket gated at the left shoulder, to shake-out; processor time")
+    print(" cell mm   cells  at once s  rising s  more   fill s  coldest °C  last freezing s")
+    for cell_mm in (3.0, 2.0, 1.15):
+        model = build_model(with_cell(read_case(BRACKET), cell_mm / 1000.0))
+        _, plain = timed(replace(model, pour=Pour()))
+        run, risen = timed(model)
+        coldest = np.nanmin(run.fields["arrival_temperature"]) - 273.15
+        print(
+            f"{cell_mm:8.2f} {run.metal.size:7d} {plain:10.2f} {risen:9.2f} "
+            f"{risen / plain - 1.0:5.0%} {run.fill.fill_time:8.3f} {coldest:11.0f} "
+            f"{np.nanmax(run.fields['freezing_time']):16.1f}"
+        )
+
+
+if __name__ == "__main__":
+    simulate(build_model(with_cell(read_case(BRACKET), 0.006)))  # compiles
+    cost_table()

@@ -1,0 +1,120 @@
+"""Air that rising metal shuts in: which spaces are cut off from every opening, and their bleeding.
+
+Only openings that the section shows count, such as an open feeder or a space of air; where it
+shows none, the sand is taken to let the air go.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse.csgraph import connected_components
+
+from solidsim.fill.pools import Pools
+from solidsim.fill.runs import Runs
+from solidsim.model import Model
+from solidsim.quantities import GRAVITY
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+AIR_VISCOSITY = 4e-5  # Pa s, at some 700 °C; from memory
+NEAREST_AIR = 0.01  # m of sand at least on the way out
+
+
+@dataclass(frozen=True)
+class ShutIn:
+    """Air that was cut off at a time [s]: its volume [m3], its highest place [m] and its runs."""
+
+    time: float
+    volume: float
+    x: float
+    y: float
+    runs: frozenset[int]
+
+
+@dataclass(frozen=True)
+class Breathing:
+    """What lets air out of a cavity.
+
+    Parameters
+    ----------
+    openings : ndarray of bool, shape (nr,)
+        Runs with an opening above them.
+    per_head : ndarray, shape (nr,), [m2/s]
+        Air that leaves through the sand around a run, for a meter of metal head.
+    """
+
+    openings: Mask
+    per_head: Array
+
+
+def breathing(model: Model, runs: Runs) -> Breathing:
+    """Openings of a section, and how its sand breathes: Darcy's law on the way to the top."""
+    section, metal = model.section, model.section.metal
+    sand, grid = model.materials[model.mold], section.grid
+    openings = runs.any(open_cells(model))
+    flux = np.zeros(grid.shape)
+    outside = np.pad(~metal, 1, constant_values=True)
+    for area, there in (
+        (section.areas_x[:, :-1], outside[1:-1, :-2]),
+        (section.areas_x[:, 1:], outside[1:-1, 2:]),
+        (section.areas_y[:-1], outside[:-2, 1:-1]),
+        (section.areas_y[1:], outside[2:, 1:-1]),
+    ):
+        flux += np.where(there, area, 0.0)
+    surface = runs.sums(np.where(metal, flux + 2.0 * section.face_areas, 0.0))
+    way = np.maximum(grid.y_edges[-1] - runs.bottom, NEAREST_AIR)
+    weight = model.materials[model.metal].density * GRAVITY
+    per_head = surface * sand.permeability * weight / (AIR_VISCOSITY * way)
+    return Breathing(openings, per_head)
+
+
+def open_cells(model: Model) -> Mask:
+    """Cavity cells that air leaves upward: under air, a feeder's cover, or the top of the box."""
+    section = model.section
+    loose = section.cells_with_role("air") | section.cells_with_role("insulation")
+    above = np.vstack([loose[1:], np.ones((1, loose.shape[1]), bool)])
+    return section.metal & above
+
+
+def shut_in_air(
+    pools: Pools, breath: Breathing, level: float, duration: float
+) -> list[frozenset[int]]:
+    """Find the closed spaces, and set what each of them takes in a time [s]; their runs.
+
+    Parameters
+    ----------
+    pools : Pools
+        Gets its ``room`` and ``allowed``.
+    breath : Breathing
+    level : float, [m]
+        Up to which metal presses on the shut-in air.
+    duration : float, [s]
+    """
+    runs, empty = pools.runs, ~pools.full
+    pools.room[:] = -1
+    if not breath.openings.any() or not np.isfinite(breath.per_head).all():
+        return []
+    graph = runs.touching().tocsr()[empty][:, empty]
+    count, label = connected_components(graph, directed=False)
+    lowest = np.full(count, math.inf)
+    np.minimum.at(lowest, label, (runs.bottom + runs.height * pools.filled / runs.volume)[empty])
+    is_open = np.zeros(count, bool)
+    is_open[label[breath.openings[empty]]] = True
+    head = np.maximum(level - lowest, 0.0)
+    rate = np.bincount(label, breath.per_head[empty], count) * head
+    pools.allowed = np.asarray(rate * duration, float)
+    numbers = np.flatnonzero(empty)
+    pools.room[numbers] = np.where(is_open[label], -1, label)
+    return [frozenset(numbers[label == n].tolist()) for n in np.flatnonzero(~is_open)]
+
+
+def describe(runs: Runs, pools: Pools, closed: frozenset[int], time: float) -> ShutIn:
+    """Volume of a closed space as it is, and its highest place."""
+    own = np.array(sorted(closed))
+    top = own[np.argmax(runs.bottom[own])]
+    volume = float((runs.volume[own] - pools.filled[own]).sum())
+    y = float(runs.bottom[top] + runs.height[top])
+    return ShutIn(time, volume, float(runs.middle[top]), y, closed)

@@ -1,0 +1,139 @@
+"""Several runs freezing side by side on one clock."""
+
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.text import Text
+from numpy.typing import NDArray
+
+from solidsim.errors import ResultsError
+from solidsim.pictures.encoding import write_frames
+from solidsim.pictures.film import (
+    FRAMES_PER_SECOND,
+    HOLD,
+    Film,
+    counted,
+    end_of_film,
+    metal_colors,
+    neighbors,
+    solid_fraction_at,
+)
+from solidsim.pictures.film_sheet import DOTS_PER_INCH, FilmSheet, draw_parts, draw_time_bar
+from solidsim.pictures.panels import Margins, lay_panels
+from solidsim.pictures.scale import draw_scale_bar
+from solidsim.pictures.style import PAPER, canvas_of, settings, sheet_of
+from solidsim.results.run import Run
+
+AROUND = Margins(left=0.35, right=0.35, top=0.7, bottom=1.15)
+ROOM = (14.0, 8.5)  # in
+SUBTITLE = "how much of the metal is solid: liquid bright, solid dark; one clock for all"
+
+Array = NDArray[np.float64]
+Pixels = NDArray[np.uint8]
+Progress = Callable[[float, float, str], None]
+
+
+def make_comparison_film(
+    runs: Sequence[Run],
+    headings: Sequence[str],
+    path: str | Path,
+    *,
+    title: str,
+    seconds: float = 10.0,
+    progress: Progress | None = None,
+) -> Film:
+    """Write one film of several runs, from the pour until the last of them is solid.
+
+    Raises
+    ------
+    ResultsError
+        If a run has fewer than two frames, or the film cannot be written.
+    """
+    if any(run.frames.times.size < 2 for run in runs):
+        raise ResultsError("no film: a run has fewer than two frames")
+    count = max(2, round(seconds * FRAMES_PER_SECOND))
+    end = max(end_of_film(run) for run in runs)
+    clock = np.minimum(np.linspace(0.0, end / (1.0 - HOLD), count), end)
+    pictures = counted(_pictures(runs, headings, title, clock), clock, progress)
+    written, warning = write_frames(pictures, Path(path), FRAMES_PER_SECOND)
+    return Film(written, count, count / FRAMES_PER_SECOND, warning)
+
+
+def _pictures(
+    runs: Sequence[Run], headings: Sequence[str], title: str, clock: Array
+) -> Iterator[Pixels]:
+    with settings():
+        sheets = _lay_sheets(runs, headings, title, float(clock[-1]))
+        metals = [_Metal(run, sheet) for run, sheet in zip(runs, sheets, strict=True)]
+        ground = metals[-1].black
+        colors = metal_colors()
+        for time in clock:
+            for metal, sheet in zip(metals, sheets, strict=True):
+                sheet.set_share(metal.share_at(time))
+            picture = _draw_clock(sheets, ground, time)
+            for metal in metals:
+                metal.paint(picture, time, colors)
+            yield picture
+
+
+class _Metal:
+    """The pixels of one run's metal; the film of one run says how they are found."""
+
+    def __init__(self, run: Run, sheet: FilmSheet):
+        self.run = run
+        volumes = run.section.grid.cell_volumes(run.section.depth)
+        self.volumes = (np.where(run.metal, volumes, 0.0) / volumes[run.metal].sum()).ravel()
+        white, self.black = sheet.draw_ground(PAPER), sheet.draw_ground("#000000")
+        difference = (white.astype(np.uint16) - self.black)[..., 0].ravel()
+        self.pixels = np.flatnonzero(difference)
+        self.share = np.ceil(difference[self.pixels, None] * (256 / 255)).astype(np.uint16)
+        self.ground = self.black.reshape(-1, 4)[self.pixels]
+        self.cells, self.weights = neighbors(run, sheet, self.pixels)
+
+    def share_at(self, time: float) -> float:
+        """Share of the metal that is solid at a time, [1]."""
+        return float((solid_fraction_at(self.run, time) * self.volumes).sum())
+
+    def paint(self, picture: Pixels, time: float, colors: NDArray[np.uint16]) -> None:
+        """Add the colors of the metal at a time to a picture."""
+        local = (solid_fraction_at(self.run, time)[self.cells] * self.weights).sum(axis=0)
+        shade = colors[(np.clip(local, 0.0, 1.0) * 255.0 + 0.5).astype(np.uint8)]
+        painted = self.ground + ((shade * self.share) >> 8).astype(np.uint8)
+        picture.view(np.uint32).ravel()[self.pixels] = painted.view(np.uint32)[:, 0]
+
+
+def _draw_clock(sheets: Sequence[FilmSheet], ground: Pixels, time: float) -> Pixels:
+    """Draw the clock, its bar and the share of solid metal of every run on a ground."""
+    first, figure = sheets[0], sheet_of(sheets[0].axes)
+    np.asarray(canvas_of(first.axes).buffer_rgba())[:] = ground
+    first.set_clock(time)
+    for artist in (first.clock, first.bar, *(sheet.share for sheet in sheets)):
+        figure.draw_artist(artist)
+    return first.pixels()
+
+
+def _lay_sheets(
+    runs: Sequence[Run], headings: Sequence[str], title: str, end: float
+) -> list[FilmSheet]:
+    """Lay out one sheet with a drawing a run, all on one bar and one clock."""
+    panels = lay_panels(runs, headings, (title, SUBTITLE), AROUND, ROOM, DOTS_PER_INCH)
+    figure, units = panels.figure, runs[0].units
+    width, height = figure.get_size_inches()
+    bar = draw_time_bar(figure, end, units)
+    clock = figure.text(AROUND.left / width, 0.72 / height, "", size=15, weight="bold",
+                        animated=True)  # fmt: skip
+    draw_scale_bar(panels.axes[0], units, away=0.2)
+    sheets = []
+    for run, axes in zip(runs, panels.axes, strict=True):
+        metal = draw_parts(axes, run)
+        sheets.append(FilmSheet(axes, metal, bar, clock, _share_text(axes), end, units))
+    return sheets
+
+
+def _share_text(axes: Axes) -> Text:
+    box = axes.get_position()
+    return sheet_of(axes).text(
+        box.x1, box.y0 - 0.02, "", size=13, weight="bold", ha="right", va="top", animated=True
+    )

@@ -1,0 +1,74 @@
+"""A small bracket that pours in a blink, and a study of its feeder."""
+
+import pytest
+
+CASE = """\
+title = "Bar with a feeder"
+[section]
+cell = "6 mm"
+[pour]
+alloy = "gray-iron"
+temperature = "1370 °C"
+[mold]
+sand = "dry-silica-sand"
+box = { from = ["-30 mm", "-30 mm"], to = ["130 mm", "110 mm"] }
+[[part]]
+name = "bar"
+role = "casting"
+rectangle = { from = ["0 mm", "0 mm"], to = ["100 mm", "20 mm"] }
+[[part]]
+name = "feeder"
+role = "feeder"
+rectangle = { from = ["30 mm", "20 mm"], to = ["70 mm", "80 mm"] }
+[[part]]
+name = "cover"
+role = "insulation"
+rectangle = { from = ["30 mm", "80 mm"], to = ["70 mm", "90 mm"] }
+"""
+STUDY = """\
+title = "Feeder of a bar"
+case = "bar.toml"
+set = { "output.frames" = 2 }
+[[input]]
+name = "width"
+path = 'part["feeder"].width'
+range = ["20 mm", "40 mm"]
+steps = 3
+[[input]]
+name = "height"
+path = 'part["feeder"].height'
+values = ["40 mm", "60 mm"]
+[[link]]
+path = 'part["cover"].bottom'
+equals = 'part["feeder"].top'
+[[link]]
+path = "mold.box.to.y"
+equals = 'part["cover"].top'
+plus = "20 mm"
+"""
+
+
+@pytest.fixture(scope="session")
+def case_text():
+    return CASE
+
+
+@pytest.fixture
+def study_file(tmp_path):
+    """A study beside its case."""
+    (tmp_path / "bar.toml").write_text(CASE, encoding="utf-8")
+    path = tmp_path / "feeder.toml"
+    path.write_text(STUDY, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def changed_study(study_file):
+    """The study with a piece of its text replaced."""
+
+    def change(old, new):
+        assert old in STUDY
+        study_file.write_text(STUDY.replace(old, new), encoding="utf-8")
+        return study_file
+
+    return change
