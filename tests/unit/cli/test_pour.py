@@ -7,6 +7,7 @@ from pathlib import Path
 
 import h5py
 import pytest
+from bar_case import CASE
 
 from solidsim.results.opening import open_run
 
@@ -29,7 +30,6 @@ VERDICTS = ("fails", "close", "holds", "note")
 def stored(tmp_path_factory):
     """A stored run; copied into each test's folder by ``run_file``."""
     from click.testing import CliRunner
-    from conftest import CASE
 
     from solidsim.cli import main
 
