@@ -35,11 +35,6 @@ def stages_for(length: float, explicit_limit: float) -> int:
     return max(3, needed + (needed + 1) % 2)
 
 
-def longest_step(stages: int, explicit_limit: float) -> float:
-    """Longest stable step [s] with this number of stages."""
-    return explicit_limit * (stages * stages + stages - 2) / 4.0
-
-
 @lru_cache(maxsize=512)
 def stage_coefficients(stages: int) -> StageCoefficients:
     """Coefficients for an odd number of stages >= 3."""
