@@ -1,0 +1,127 @@
+"""Kernels that move the free surface: volume and heat pass from cell to cell, kept to round-off.
+
+Arrays are flat over a window with a ring of closed cells; k - a and k - b are the neighbors below
+k along and across a sweep. F share of metal [1], M its volume [m3], H its heat [J], V volume of a
+cell [m3]; q velocity [m/s] and A area [m2] of the face between k - a and k.
+
+References
+----------
+Weymouth & Yue (2010), J. Comput. Phys. 229:2853: a split in which what the first sweep squeezes
+together the second lets go. Youngs (1982): slope of the surface. Scardovelli & Zaleski (2000),
+J. Comput. Phys. 164:228: its place in the cell.
+"""
+
+import math
+
+from numba import njit
+
+
+@njit(cache=True, inline="always")
+def _beneath(m1, m2, alpha):
+    """Share of the unit cell with m1 x + m2 y < alpha; m1, m2 not below zero."""
+    if alpha <= 0.0:
+        return 0.0
+    if alpha >= m1 + m2:
+        return 1.0
+    if m1 < 1e-9 * m2:
+        return min(alpha / m2, 1.0)
+    if m2 < 1e-9 * m1:
+        return min(alpha / m1, 1.0)
+    over1, over2 = max(alpha - m1, 0.0), max(alpha - m2, 0.0)
+    return (alpha * alpha - over1 * over1 - over2 * over2) / (2.0 * m1 * m2)
+
+
+@njit(cache=True, inline="always")
+def _place(m1, m2, F):
+    """Alpha of the line with a share F beneath it; m1 + m2 = 1."""
+    f = min(F, 1.0 - F)
+    m = min(m1, m2)
+    M = 1.0 - m
+    alpha = math.sqrt(2.0 * m * M * f) if 2.0 * M * f < m else M * f + 0.5 * m
+    return alpha if F <= 0.5 else 1.0 - alpha
+
+
+@njit(cache=True, inline="always")
+def _at(F, V, k, c):
+    """F of a cell, or that of cell c where k is closed."""
+    return F[k] if V[k] > 0.0 else F[c]
+
+
+@njit(cache=True)
+def share_passed(F, V, k, s, upward, a, b):
+    """Share of metal in the strip of width s (of the cell) at the side that it leaves through."""
+    west, east = _at(F, V, k - a, k), _at(F, V, k + a, k)
+    south, north = _at(F, V, k - b, k), _at(F, V, k + b, k)
+    sw, se = _at(F, V, k - a - b, k), _at(F, V, k + a - b, k)
+    nw, ne = _at(F, V, k - a + b, k), _at(F, V, k + a + b, k)
+    n1 = nw + 2.0 * west + sw - ne - 2.0 * east - se
+    n2 = sw + 2.0 * south + se - nw - 2.0 * north - ne
+    total = abs(n1) + abs(n2)
+    if total < 1e-12:
+        return F[k]
+    m1, m2 = abs(n1) / total, abs(n2) / total
+    alpha = _place(m1, m2, F[k])
+    if (n1 > 0.0) == upward:  # the strip lies at the far end of the metal
+        alpha -= m1 * (1.0 - s)
+    return _beneath(m1 * s, m2, alpha)
+
+
+@njit(cache=True, nogil=True)
+def sweep(F, full, M, H, q, A, V, a, b, dt, flux, carried):
+    """Move metal along one direction.
+
+    M and H change by what passes; F also by the widening of cells that count as full, so that
+    the other sweep finds it in bounds. flux [m3] and carried [J] of each face are given back.
+    """
+    n = F.size
+    for k in range(b + a, n):
+        flux[k] = carried[k] = 0.0
+        if A[k] == 0.0 or q[k] == 0.0:
+            continue
+        passed = q[k] * A[k] * dt
+        c = k - a if passed > 0.0 else k
+        if F[c] <= 0.0 or M[c] <= 0.0:
+            continue
+        if F[c] < 1.0:
+            passed *= share_passed(F, V, c, abs(passed) / V[c], passed > 0.0, a, b)
+        if abs(passed) > M[c]:
+            passed = math.copysign(M[c], passed)
+        flux[k] = passed
+        carried[k] = passed * (H[c] / M[c])
+    for k in range(b + a, n - b - a):
+        if V[k] == 0.0:
+            continue
+        net = flux[k] - flux[k + a]
+        if net != 0.0:
+            M[k] += net
+            H[k] += carried[k] - carried[k + a]
+        if net != 0.0 or full[k]:
+            widening = (q[k + a] * A[k + a] - q[k] * A[k]) * dt if full[k] else 0.0
+            F[k] += (net + widening) / V[k]
+
+
+@njit(cache=True, nogil=True)
+def settle(F, M, H, V, nx, least):
+    """F from M; hand metal of less than a share ``least`` of a cell to its fullest neighbor.
+
+    Gives back what was cut off [m3], where there is no neighbor with metal or M is below zero.
+    """
+    lost = 0.0
+    for k in range(nx, F.size - nx):
+        if V[k] == 0.0:
+            continue
+        if M[k] != 0.0 and M[k] < least * V[k]:
+            best = k - 1
+            for o in (k + 1, k - nx, k + nx):
+                if M[o] > M[best]:
+                    best = o
+            if M[best] > 1e-3 * V[best] and V[best] > 0.0:
+                M[best] += M[k]
+                H[best] += H[k]
+                F[best] = M[best] / V[best]
+                M[k] = H[k] = 0.0
+            elif M[k] < 0.0:
+                lost += M[k]
+                M[k] = H[k] = 0.0
+        F[k] = M[k] / V[k]
+    return lost

@@ -1,0 +1,68 @@
+"""Kernels that find the pockets of air in a cavity.
+
+Arrays are flat over a window with a ring of closed cells, nx wide. kind 0 closed, 1 air, 2 metal.
+"""
+
+from numba import njit
+
+
+@njit(cache=True, nogil=True)
+def find_pockets(F, passable, Ax, Ay, nx, kind, owner, stack):
+    """Kind of each cell, and the pocket that its air belongs to, from 1 on; the number of pockets.
+
+    Cells with metal to half or more count as metal; those at a surface belong to a pocket, too.
+    """
+    n = F.size
+    for k in range(n):
+        owner[k] = 0
+        kind[k] = 0 if not passable[k] else (2 if F[k] >= 0.5 else 1)
+    count = 0
+    for start in range(n):
+        if kind[start] != 1 or owner[start] > 0:
+            continue
+        count += 1
+        owner[start] = count
+        stack[0] = start
+        top = 1
+        while top > 0:
+            top -= 1
+            k = stack[top]
+            for o, area in (
+                (k - 1, Ax[k]), (k + 1, Ax[k + 1]), (k - nx, Ay[k]), (k + nx, Ay[k + nx]),
+            ):  # fmt: skip
+                if area > 0.0 and owner[o] == 0:
+                    if kind[o] == 1:
+                        owner[o] = count
+                        stack[top] = o
+                        top += 1
+                    elif kind[o] == 2:
+                        owner[o] = count
+    return count
+
+
+@njit(cache=True, nogil=True)
+def share_out_air(owner, before, amount, F, V, p, air, leak, is_open, held, kept, volume, drain):
+    """Amount of air, p V [J], its volume [m3] and its drain [m3/(s Pa)], by pocket.
+
+    What a closed pocket held before is shared among those that have its cells now, by volume;
+    cells that belonged to none or to open air bring theirs at their pressure p above ``air``.
+    amount by pockets before, held by pockets now.
+    """
+    held[:] = 0.0
+    kept[:] = 0.0
+    volume[:] = 0.0
+    drain[:] = 0.0
+    for k in range(owner.size):
+        if owner[k] > 0:
+            void = max(1.0 - F[k], 1e-9) * V[k]
+            volume[owner[k]] += void
+            drain[owner[k]] += leak[k]
+            kept[before[k]] += void
+    for k in range(owner.size):
+        if owner[k] > 0:
+            void = max(1.0 - F[k], 1e-9) * V[k]
+            o = before[k]
+            if o > 0 and not is_open[o]:
+                held[owner[k]] += amount[o] * void / kept[o]
+            else:
+                held[owner[k]] += (air + p[k]) * void

@@ -1,0 +1,118 @@
+"""Pockets of air in a cavity with flowing metal: shut in, squeezed, and bled through the sand."""
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.fill.flow_grid import FlowGrid
+from solidsim.fill.gas_kernels import find_pockets, share_out_air
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+AIR = 101325.0  # Pa, the standard atmosphere
+LEAST, MOST = 0.05, 50.0  # times the air's pressure: bounds in which p V is trusted
+
+
+@dataclass
+class Pockets:
+    """All connected bodies of air in a cavity; pocket 0 is none.
+
+    Parameters
+    ----------
+    kind : ndarray of int8, shape (n,)
+        0 closed, 1 air, 2 metal, of each cell.
+    owner : ndarray of int64, shape (n,)
+        The pocket of a cell of air or at a surface.
+    is_open : ndarray of bool, shape (np,)
+    amount : ndarray, shape (np,), [J]
+        Absolute pressure times volume.
+    volume : ndarray, shape (np,), [m3]
+    leak : ndarray, shape (np,), [m3/(s Pa)]
+    unknown : ndarray of int64, shape (np,)
+        Number among the closed pockets, -1 where open.
+    """
+
+    kind: NDArray[np.int8]
+    owner: NDArray[np.int64]
+    is_open: Mask = field(default_factory=lambda: np.ones(1, bool))
+    amount: Array = field(default_factory=lambda: np.zeros(1))
+    volume: Array = field(default_factory=lambda: np.zeros(1))
+    leak: Array = field(default_factory=lambda: np.zeros(1))
+    unknown: NDArray[np.int64] = field(default_factory=lambda: np.full(1, -1))
+
+    @property
+    def closed(self) -> NDArray[np.int64]:
+        """Numbers of the pockets with no way to the open."""
+        return np.flatnonzero(~self.is_open)
+
+    def pressure(self) -> Array:
+        """Of the closed pockets above the air's, [Pa]."""
+        closed = self.closed
+        return self.amount[closed] / self.volume[closed] - AIR
+
+
+def no_pockets(grid: FlowGrid) -> Pockets:
+    """Before the first look."""
+    size = grid.volumes.size
+    return Pockets(np.zeros(size, np.int8), np.zeros(size, np.int64))
+
+
+def look_for_pockets(
+    pockets: Pockets,
+    grid: FlowGrid,
+    fraction: Array,
+    passable: Mask,
+    faces: tuple[Array, Array],
+    pressure: Array,
+    openings: NDArray[np.int64] | None,
+) -> Pockets:
+    """The pockets as they are now; air that was shut in before stays what it was.
+
+    Parameters
+    ----------
+    pockets : Pockets
+        As they were; not to be used any more.
+    fraction, pressure : ndarray, shape (n,), [1], [Pa]
+    passable : ndarray of bool, shape (n,)
+    faces : (ndarray, ndarray), shape (n,), [m2]
+        Areas of the faces that are not blocked.
+    openings : ndarray of int, optional
+        Cells that air leaves from; None where it leaves everywhere.
+    """
+    nx = grid.volumes.shape[1]
+    V, leak = grid.volumes.ravel(), grid.leak.ravel()
+    new = Pockets(pockets.kind, np.empty_like(pockets.owner))
+    stack = np.empty(V.size, np.int64)
+    count = find_pockets(fraction, passable, *faces, nx, new.kind, new.owner, stack) + 1
+    if openings is None:
+        new.is_open = np.ones(count, bool)
+    else:
+        new.is_open = np.zeros(count, bool)
+        new.is_open[new.owner[openings[new.kind[openings] == 1]]] = True
+        new.is_open[0] = True
+    new.unknown = np.where(new.is_open, -1, np.cumsum(~new.is_open) - 1)
+    new.amount, new.volume, new.leak = (np.zeros(count) for _ in range(3))
+    if not new.is_open.all():
+        kept = np.zeros(pockets.is_open.size)
+        share_out_air(
+            new.owner, pockets.owner, pockets.amount, fraction, V, pressure, AIR, leak,
+            pockets.is_open, new.amount, kept, new.volume, new.leak,
+        )  # fmt: skip
+        np.clip(new.amount, LEAST * AIR * new.volume, MOST * AIR * new.volume, out=new.amount)
+    return new
+
+
+def bleed(pockets: Pockets, pressure: Array, dt: float) -> None:
+    """Let air pass the sand for a time [s] at the pressures of the closed pockets, [Pa]."""
+    closed = pockets.closed
+    out = dt * pockets.leak[closed] * pressure / pockets.volume[closed]
+    pockets.amount[closed] *= np.where(out > 0.0, 1.0 / (1.0 + np.abs(out)), 1.0 - out)
+
+
+def compliance(pockets: Pockets, dt: float) -> Array:
+    """Volume that the closed pockets lose and leak for a pascal in a step, [m3/(s Pa)]."""
+    closed = pockets.closed
+    return pockets.volume[closed] ** 2 / (pockets.amount[closed] * dt) + pockets.leak[closed]

@@ -1,0 +1,104 @@
+"""The pressure that keeps the volume of flowing metal, and of the air shut in with it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.fill.flow_grid import FlowGrid
+from solidsim.fill.gas_pockets import AIR, Pockets, compliance
+from solidsim.fill.pressure_kernels import System, assemble, factor, press, solve
+
+Array = NDArray[np.float64]
+
+COMPRESSIBILITY = 1e-11  # 1/Pa; from memory: liquid iron and aluminum have 1e-11 to 2.5e-11
+LEFT_OUT = 0.97  # share of what the factor leaves out that goes to its diagonal; Gustafsson 1978
+MOST_TURNS = 400
+EASE = 0.5  # share of a volume error that is put right in a step
+MOST_EASED = 0.02  # of a cell in a step, so that putting right makes no waves
+SUCTION = -2e4  # Pa; below this voids in metal are not closed
+
+
+@dataclass(frozen=True)
+class PressureRoom:
+    """Arrays that the equations need, made once; ``number`` (n,) of each cell among them."""
+
+    system: System
+    number: NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class PressureFound:
+    """Iterations, error of the velocities [m/s] and pressure of the closed pockets [Pa]."""
+
+    iterations: int
+    residual: float
+    pockets: Array
+    cells: int
+
+
+def make_room(grid: FlowGrid) -> PressureRoom:
+    """Room for the pressure of all cells of a window."""
+    size = grid.volumes.size + 2
+    integers = {"cell", "south", "north", "link_cell", "link_pocket"}
+    system = System(
+        *(
+            np.zeros(
+                4 * size if name.startswith("link") else size,
+                np.int64 if name in integers else float,
+            )
+            for name in System._fields
+        )
+    )
+    return PressureRoom(system, np.zeros(grid.volumes.size, np.int64))
+
+
+def find_pressure(
+    room: PressureRoom,
+    grid: FlowGrid,
+    pockets: Pockets,
+    fraction: Array,
+    faces: tuple[Array, Array],
+    passing: tuple[Array, Array],
+    velocity: tuple[Array, Array],
+    source: Array,
+    soft: Array,
+    pressure: Array,
+    density: float,
+    dt: float,
+    error: float,
+) -> PressureFound:
+    """Find the pressure and let it act on the velocities; all arrays are flat.
+
+    Parameters
+    ----------
+    faces : (ndarray, ndarray), [m2]
+        Open areas.
+    passing : (ndarray, ndarray), [m3/(s Pa)]
+        Flow through each face for a pascal.
+    velocity : (ndarray, ndarray), [m/s]
+        Changed in place.
+    source, soft : ndarray, [m3/s], [m3/(s Pa)]
+        What comes into a cell is source less soft times pressure.
+    pressure : ndarray, [Pa]
+        The last one, changed in place.
+    error : float, [m/s]
+        Allowed in the velocities, root mean square.
+    """
+    system, nx = room.system, grid.volumes.shape[1]
+    V = grid.volumes.ravel()
+    shut, own = pockets.pressure(), compliance(pockets, dt)
+    stored = own - pockets.leak[pockets.closed]
+    n, links = assemble(
+        pockets.kind, pockets.owner, pockets.unknown, fraction, V, *faces, *passing, *velocity,
+        source, soft, pressure, own, stored * shut, shut, EASE, MOST_EASED, SUCTION,
+        COMPRESSIBILITY, AIR, dt, nx, room.number, system,
+    )  # fmt: skip
+    factor(n, shut.size, links, LEFT_OUT, system)
+    scale = density * float(V[system.cell[:n]].sum()) / dt if n else 1.0
+    turns, left = solve(n, shut.size, links, scale * error**2, MOST_TURNS, system)
+    press(
+        pockets.kind, pockets.owner, pockets.unknown, *faces, *passing, room.number, n, nx,
+        system, pressure, *velocity,
+    )  # fmt: skip
+    return PressureFound(turns, float(np.sqrt(left / scale)), system.x[n : n + shut.size].copy(), n)

@@ -1,0 +1,109 @@
+"""Where metal streams into the window of a flow: cells that it comes to, walls it comes through."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.fill.flow_grid import FlowGrid
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Mouth:
+    """Where metal comes in.
+
+    Parameters
+    ----------
+    cells : tuple of int
+        Flat indices into the section's cells.
+    direction : (float, float)
+        Of the stream as it enters; the cells' walls on the side it comes from are the opening.
+        (0, 0) where metal wells up with no direction of its own.
+    """
+
+    cells: tuple[int, ...]
+    direction: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Mouths:
+    """All mouths on the window of a flow.
+
+    Parameters
+    ----------
+    count : int
+    cell, mouth : ndarray of int, shape (mc,)
+        Flat index in the window, and the mouth it belongs to.
+    share : ndarray, shape (mc,)
+        Of the mouth's flow that comes to the cell.
+    face_x, face_y : ndarray of int
+        Cells above or right of the walls that metal comes through.
+    per_flow_x, per_flow_y : ndarray, [1/m2]
+        Velocity through such a wall for a flow.
+    mouth_x, mouth_y : ndarray of int
+        The mouths of these walls.
+    """
+
+    count: int
+    cell: Indices
+    mouth: Indices
+    share: Array
+    face_x: Indices
+    mouth_x: Indices
+    per_flow_x: Array
+    face_y: Indices
+    mouth_y: Indices
+    per_flow_y: Array
+
+    def stream(self, flow: Array, u: Array, v: Array) -> None:
+        """Set the velocities through the walls for a flow of each mouth, [m3/s]."""
+        u[self.face_x] = self.per_flow_x * flow[self.mouth_x]
+        v[self.face_y] = self.per_flow_y * flow[self.mouth_y]
+
+    def mean(self, field: Array) -> Array:
+        """Mean of a flat field over the cells of each mouth, shape (mouths,)."""
+        return np.bincount(self.mouth, self.share * field[self.cell], self.count)
+
+
+def place_mouths(grid: FlowGrid, mouths: Sequence[Mouth]) -> Mouths:
+    """Find the cells and walls of mouths in the window."""
+    V, nx = grid.volumes.ravel(), grid.volumes.shape[1]
+    cells, owners, shares = [], [], []
+    faces: dict[int, list[tuple[int, int, float]]] = {1: [], nx: []}
+    for number, mouth in enumerate(mouths):
+        own = np.array([grid.number(cell) for cell in mouth.cells])
+        along = 0 if abs(mouth.direction[0]) >= abs(mouth.direction[1]) else 1
+        speed = mouth.direction[along]
+        area, width = (grid.areas_x, grid.widths) if along == 0 else (grid.areas_y, grid.heights)
+        stride = (1, nx)[along]
+        face = own if speed > 0.0 else own + stride
+        opening = V[own] / width.ravel()[own] * (area.ravel()[face] == 0.0)
+        if speed == 0.0 or not opening.any():
+            share = V[own] / V[own].sum()
+        else:
+            share = opening / opening.sum()
+            sign = float(np.sign(speed))
+            faces[stride] += [
+                (int(f), number, sign / opening.sum())
+                for f, there in zip(face, opening, strict=True)
+                if there
+            ]
+        cells += own.tolist()
+        owners += [number] * own.size
+        shares += share.tolist()
+    return Mouths(
+        len(mouths), np.array(cells, np.int64), np.array(owners, np.int64), np.array(shares),
+        *_columns(faces[1]), *_columns(faces[nx]),
+    )  # fmt: skip
+
+
+def _columns(faces: list[tuple[int, int, float]]) -> tuple[Indices, Indices, Array]:
+    return (
+        np.array([face for face, _, _ in faces], np.int64),
+        np.array([mouth for _, mouth, _ in faces], np.int64),
+        np.array([per_flow for _, _, per_flow in faces]),
+    )

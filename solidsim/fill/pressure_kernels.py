@@ -1,0 +1,247 @@
+"""Kernels of the pressure that keeps the volume of metal, on metal cells only.
+
+Unknowns are the n metal cells in reading order, then the closed pockets of air. West and south
+neighbors couple by w and s >= 0 [m3/(s Pa)], a pocket to a cell of its surface by a link; D is
+the diagonal. Scaled by the square root of its own diagonal the factor of the preconditioner is
+I + L, so that a step of conjugate gradients needs no product with the matrix.
+
+References
+----------
+Gustafsson (1978), BIT 18:142: the modified incomplete factor. Eisenstat (1981), SIAM J. Sci.
+Stat. Comput. 2:1: the step without a product.
+"""
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Indices = NDArray[np.int64]
+
+
+class System(NamedTuple):
+    """Room for the equations: cells and pockets (m,), links (4 m,).
+
+    cell (m,) flat index; south, north (m,) number of the neighbor, its own where there is none;
+    later (m,) sum of the couplings to later unknowns.
+    """
+
+    cell: Indices
+    south: Indices
+    north: Indices
+    w: Array
+    s: Array
+    e: Array
+    D: Array
+    rhs: Array
+    x: Array
+    later: Array
+    link_cell: Indices
+    link_pocket: Indices
+    link: Array
+    r: Array
+    p: Array
+    t: Array
+    z: Array
+    scale: Array
+
+
+@njit(cache=True, nogil=True)
+def assemble(
+    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, pocket_D, pocket_rhs,
+    pocket_p, ease, most, suction, compressibility, air, dt, nx, number, system,
+):  # fmt: skip
+    """Set up the equations; number of cells and of links.
+
+    source [m3/s] and soft [m3/(s Pa)] of each cell: what comes in is source - soft p. unknown
+    numbers the closed pockets from 0 on, by owner, -1 for open air, whose pressure is zero; they
+    have a D and a right side of their own beside what metal adds.
+
+    A cell that is too full, or has a void within metal whose p is above ``suction``, is put
+    right: by the share ``ease`` of it, at the most by ``most`` of the cell in dt. Metal is
+    compressible [1/Pa], and voids in it are as air of pressure ``air``.
+    """
+    cell, south, north, w, s = system.cell, system.south, system.north, system.w, system.s
+    D, rhs, x, later = system.D, system.rhs, system.x, system.later
+    link_cell, link_pocket, link = system.link_cell, system.link_pocket, system.link
+    n = 0
+    for k in range(kind.size):
+        number[k] = -1
+        if kind[k] == 2:
+            total = cx[k] + cx[k + 1] + cy[k] + cy[k + nx]
+            if total > 0.0:
+                void = max(1.0 - F[k], 0.0) if owner[k] == 0 else 0.0
+                stored = V[k] * (compressibility + void / air) / dt
+                number[k], cell[n] = n, k
+                D[n] = total + soft[k] + stored
+                rhs[n] = source[k] + stored * p[k]
+                if F[k] > 1.0 or (owner[k] == 0 and p[k] > suction):
+                    rhs[n] += V[k] / dt * min(max(ease * (F[k] - 1.0), -most), most)
+                n += 1
+    pockets, links = pocket_D.size, 0
+    for o in range(pockets):
+        D[n + o], rhs[n + o], x[n + o] = pocket_D[o], pocket_rhs[o], pocket_p[o]
+    for i in range(n):
+        k = cell[i]
+        x[i] = p[k]
+        rhs[i] += u[k] * Ax[k] - u[k + 1] * Ax[k + 1]
+        rhs[i] += v[k] * Ay[k] - v[k + nx] * Ay[k + nx]
+        w[i], s[i], later[i] = 0.0, 0.0, 0.0
+        south[i] = north[i] = i
+        if number[k - 1] >= 0:
+            w[i] = cx[k]
+        if number[k - nx] >= 0:
+            s[i] = cy[k]
+            south[i] = number[k - nx]
+            north[number[k - nx]] = i
+        if number[k + 1] >= 0:
+            later[i] += cx[k + 1]
+        if number[k + nx] >= 0:
+            later[i] += cy[k + nx]
+        for o, c, flow in (
+            (k - 1, cx[k], -u[k] * Ax[k]),
+            (k + 1, cx[k + 1], u[k + 1] * Ax[k + 1]),
+            (k - nx, cy[k], -v[k] * Ay[k]),
+            (k + nx, cy[k + nx], v[k + nx] * Ay[k + nx]),
+        ):
+            if kind[o] == 1 and c > 0.0 and unknown[owner[o]] >= 0:
+                row = n + unknown[owner[o]]
+                link_cell[links], link_pocket[links], link[links] = i, row, c
+                links += 1
+                later[i] += c
+                D[row] += c
+                rhs[row] += flow
+    return n, links
+
+
+@njit(cache=True, nogil=True)
+def factor(n, pockets, links, share, system):
+    """Scale the couplings by the factor's diagonal; z keeps what is left of the diagonal.
+
+    ``share`` of what the factor leaves out goes to its diagonal.
+    """
+    south, north, w, s, e = system.south, system.north, system.w, system.s, system.e
+    D, later, scale, z = system.D, system.later, system.scale, system.z
+    link_cell, link_pocket, link = system.link_cell, system.link_pocket, system.link
+    for i in range(n + pockets):
+        scale[i] = D[i]
+    for i in range(n):
+        d = D[i]
+        if w[i] > 0.0:
+            half = w[i] * scale[i - 1] * scale[i - 1]
+            d -= half * (w[i] + share * (later[i - 1] - w[i]))
+        if s[i] > 0.0:
+            half = s[i] * scale[south[i]] * scale[south[i]]
+            d -= half * (s[i] + share * (later[south[i]] - s[i]))
+        scale[i] = 1.0 / math.sqrt(d if d > 0.1 * D[i] else D[i])
+    for c in range(links):
+        i, row = link_cell[c], link_pocket[c]
+        half = link[c] * scale[i] * scale[i]
+        scale[row] -= half * (link[c] + share * (later[i] - link[c]))
+    for row in range(n, n + pockets):
+        d = scale[row]
+        scale[row] = 1.0 / math.sqrt(d if d > 0.01 * D[row] else D[row])
+    for i in range(n):
+        w[i] *= scale[i] * scale[i - 1]
+        s[i] *= scale[i] * scale[south[i]]
+        e[i] = 0.0
+    for i in range(n):
+        if south[i] != i:
+            e[south[i]] = s[i]
+    for c in range(links):
+        link[c] *= scale[link_cell[c]] * scale[link_pocket[c]]
+    for i in range(n + pockets):
+        z[i] = D[i] * scale[i] * scale[i] - 2.0
+
+
+@njit(cache=True, nogil=True)
+def solve(n, pockets, links, goal, most, system):
+    """Conjugate gradients from x to r' r <= goal, r the residual before the factor; iterations.
+
+    r' r is the energy of the velocities' error over their step: rho sum(V du^2) / dt, [W].
+    """
+    south, north, w, s, e = system.south, system.north, system.w, system.s, system.e
+    rhs, x, r, p, t, z = system.rhs, system.x, system.r, system.p, system.t, system.z
+    link_cell, link_pocket, link = system.link_cell, system.link_pocket, system.link
+    scale, q = system.scale, system.later
+    m = n + pockets
+    w[n] = 0.0
+    for i in range(m):
+        x[i] /= scale[i]
+        p[i] = 0.0
+    for i in range(n):  # r = b - A x
+        r[i] = rhs[i] * scale[i] - (z[i] + 2.0) * x[i] + s[i] * x[south[i]] + e[i] * x[north[i]]
+        r[i] += (w[i] * x[i - 1] if i > 0 else 0.0) + (w[i + 1] * x[i + 1] if i < n - 1 else 0.0)
+    for i in range(n, m):
+        r[i] = rhs[i] * scale[i] - (z[i] + 2.0) * x[i]
+    for c in range(links):
+        r[link_cell[c]] += link[c] * x[link_pocket[c]]
+        r[link_pocket[c]] += link[c] * x[link_cell[c]]
+    last = 0.0
+    for i in range(n):
+        last = r[i] = r[i] + w[i] * last + s[i] * r[south[i]]
+    for c in range(links):
+        r[link_pocket[c]] += link[c] * r[link_cell[c]]
+    rr = 0.0
+    for i in range(m):
+        rr += r[i] * r[i]
+    turns, beta = 0, 0.0
+    while rr > goal and turns < most:
+        for i in range(m):
+            p[i] = r[i] + beta * p[i]
+            t[i] = p[i]
+        for c in range(links):
+            t[link_cell[c]] += link[c] * t[link_pocket[c]]
+        last, coupling = 0.0, 0.0
+        for i in range(n - 1, -1, -1):
+            last = t[i] + e[i] * t[north[i]] + coupling * last
+            t[i] = last
+            coupling = w[i]
+        last = 0.0
+        pq = 0.0
+        for i in range(n):
+            base = p[i] + z[i] * t[i] + s[i] * q[south[i]]
+            last = base + w[i] * last
+            q[i] = last
+            pq += p[i] * (t[i] + last)
+        for i in range(n, m):
+            q[i] = p[i] + z[i] * t[i]
+        for c in range(links):
+            q[link_pocket[c]] += link[c] * q[link_cell[c]]
+        for i in range(n, m):
+            pq += p[i] * (t[i] + q[i])
+        alpha = rr / pq
+        new = 0.0
+        for i in range(m):
+            x[i] += alpha * t[i]
+            r[i] -= alpha * (t[i] + q[i])
+            new += r[i] * r[i]
+        beta = new / rr
+        rr = new
+        turns += 1
+    for i in range(m):
+        x[i] *= scale[i]
+    return turns, rr
+
+
+@njit(cache=True, nogil=True)
+def press(kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, system, p, u, v):
+    """Write the pressures of cells, and let them act on the faces."""
+    x = system.x
+    for k in range(kind.size):
+        if kind[k] == 2:
+            if number[k] >= 0:
+                p[k] = x[number[k]]
+        elif kind[k] == 1:
+            o = unknown[owner[k]]
+            p[k] = x[n + o] if o >= 0 else 0.0
+        else:
+            p[k] = 0.0
+    for k in range(nx, kind.size):
+        if cx[k] > 0.0:
+            u[k] += cx[k] / Ax[k] * (p[k - 1] - p[k])
+        if cy[k] > 0.0:
+            v[k] += cy[k] / Ay[k] * (p[k - nx] - p[k])
