@@ -13,8 +13,8 @@ from solidsim.section.layout import Section
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-KARMAN = 0.41  # Prandtl's mixing length over the distance from a wall; Nikuradse 1932
-LARGEST_EDDY = 0.14  # mixing length in mid-channel over the half width; Nikuradse 1932
+KARMAN = 0.41  # mixing length over the distance from a wall; Nikuradse 1932
+UNSEEN_EDDY = 0.17  # mixing length over the cell, for eddies that cells do not show; Lilly 1967
 
 
 @dataclass(frozen=True)
@@ -114,11 +114,11 @@ def lay_flow_grid(section: Section, permeability: float) -> FlowGrid:
 
 
 def _mixing(within: Mask, depth: Array, widths: Array, heights: Array) -> Array:
-    """Prandtl's mixing length of each cell, squared, [m2]."""
-    h = float(np.sqrt(widths[within].min() * heights[within].min()))
-    from_wall = np.maximum(distance_transform_edt(within) - 0.5, 0.0) * h
+    """Squared mixing length of eddies smaller than cells, [m2]; Smagorinsky 1963."""
+    size = np.sqrt(widths * heights)
+    from_wall = np.maximum(distance_transform_edt(within) - 0.5, 0.0) * size
     from_wall = np.minimum(from_wall, 0.5 * depth)
-    return np.minimum(KARMAN * from_wall, LARGEST_EDDY * from_wall.max()) ** 2
+    return np.minimum(KARMAN * from_wall, UNSEEN_EDDY * size) ** 2
 
 
 def _leak(section: Section, permeability: float) -> Array:

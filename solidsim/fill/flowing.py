@@ -120,7 +120,7 @@ class Flow:
     time: float = 0.0
     _turned: bool = field(default=False, repr=False)
     _known: list[NDArray[np.int8]] = field(default_factory=list, repr=False)
-    _blocked: Mask | None = field(default=None, repr=False)
+    _last_passable: Mask = field(default_factory=lambda: np.zeros(0, bool), repr=False)
     _faces: tuple[Array, Array] = field(default=(np.zeros(0), np.zeros(0)), repr=False)
 
     @property
@@ -165,14 +165,14 @@ class Flow:
         self.pockets = look_for_pockets(
             self.pockets, grid, self.fraction.ravel(), passable, self._faces, p, self.openings
         )
-        open_share = mouths.share * passable[mouths.cell]
+        share = mouths.open_share(passable)
         source, soft = np.zeros(p.size), np.zeros(p.size)
-        source[mouths.cell] = inflow[mouths.mouth] * open_share
+        source[mouths.cell] = inflow[mouths.mouth] * share
         dt = self._length(longest, source)
         mouths.stream(inflow, u, v)
         if yielding is not None:
             metal = self.pockets.kind[mouths.cell] == 2
-            soft[mouths.cell] = yielding[mouths.mouth] * open_share * metal
+            soft[mouths.cell] = yielding[mouths.mouth] * share * metal
             source[mouths.cell] += soft[mouths.cell] * self.mouth_pressure[mouths.mouth]
         u, v, passing = self._predict(dt, drag)
         found = find_pressure(
@@ -199,7 +199,7 @@ class Flow:
             length=dt,
             iterations=found.iterations,
             residual=found.residual,
-            entered=dt * np.bincount(mouths.mouth, entered, mouths.count),
+            entered=dt * mouths.total(entered),
             heat=dt * float(heat.sum()),
             lost=lost,
             fastest=fastest,
@@ -208,11 +208,11 @@ class Flow:
 
     def _passable(self, blocked: Mask | None) -> Mask:
         """Cells that metal may be in, flat; closes the faces of those that are blocked."""
-        inside = None if blocked is None else self.grid.inside(blocked)
-        same = inside is None if self._blocked is None else np.array_equal(inside, self._blocked)
-        passable = self.grid.cavity if inside is None else self.grid.cavity & ~inside
-        if not same or not self._faces[0].size:
-            self._blocked, self._faces = inside, _open_faces(self.grid, passable)
+        passable = self.grid.cavity
+        if blocked is not None:
+            passable = passable & ~self.grid.inside(blocked)
+        if not np.array_equal(passable, self._last_passable):
+            self._last_passable, self._faces = passable, _open_faces(self.grid, passable)
             for q, area in zip((self.u, self.v), self._faces, strict=True):
                 q[area.reshape(q.shape) == 0.0] = 0.0
         return passable.ravel()
@@ -243,20 +243,22 @@ class Flow:
         grid, nx = self.grid, self.u.shape[1]
         kind, F = self.pockets.kind, self.fraction.ravel()
         mush = np.zeros(F.size) if drag is None else grid.inside(drag).ravel()
-        widths, heights = grid.widths.ravel(), grid.heights.ravel()
-        rest = (grid.mixing.ravel(), grid.depth.ravel(), mush, self.viscosity, self.density)
-        u, v = self.u.ravel(), self.v.ravel()
+        known = self._known
         new = [np.zeros(F.size) for _ in range(4)]
-        known = [np.zeros(F.size, np.int8) for _ in range(2)]
-        predict(
-            u, v, *self._known, self._faces[0], kind, F, widths, heights, *rest,
-            self.gravity[0], dt, self.slip, 1, nx, new[0], known[0], new[2],
-        )  # fmt: skip
-        predict(
-            v, u, *self._known[::-1], self._faces[1], kind, F, heights, widths, *rest,
-            self.gravity[1], dt, self.slip, nx, 1, new[1], known[1], new[3],
-        )  # fmt: skip
-        self._known = known
+        self._known = [np.zeros(F.size, np.int8) for _ in range(2)]
+        sizes, velocities = (
+            (grid.widths.ravel(), grid.heights.ravel()),
+            (self.u.ravel(), self.v.ravel()),
+        )
+        for along, across in ((0, 1), (1, 0)):
+            strides = (1, nx)
+            predict(
+                velocities[along], velocities[across], known[along], known[across],
+                self._faces[along], kind, F, sizes[along], sizes[across], grid.mixing.ravel(),
+                grid.depth.ravel(), mush, self.viscosity, self.density, self.gravity[along], dt,
+                self.slip, strides[along], strides[across], new[along], self._known[along],
+                new[2 + along],
+            )  # fmt: skip
         return new[0], new[1], (new[2], new[3])
 
     def _move(self, dt: float, source: Array, entered: Array, heat: Array) -> float:
@@ -267,7 +269,7 @@ class Flow:
         share = largest_share(M, u, v, *self._faces, V, source, nx)
         parts = max(math.ceil(dt * share / MOST_PASSED), 1)
         full = self.pockets.kind == 2
-        flux, carried = np.zeros(F.size), np.zeros(F.size)
+        flux, carried, lost = np.zeros(F.size), np.zeros(F.size), 0.0
         for _ in range(parts):
             turns = [(u, self._faces[0], 1, nx), (v, self._faces[1], nx, 1)]
             self._turned = not self._turned
@@ -275,7 +277,7 @@ class Flow:
                 sweep(F, full, M, H, q, area, V, a, b, dt / parts, flux, carried)
             np.add.at(M, cells, entered * dt / parts)
             np.add.at(H, cells, heat * dt / parts)
-            lost = settle(F, M, H, V, nx, DUST)
+            lost += settle(F, M, H, V, nx, DUST)
         return lost
 
 

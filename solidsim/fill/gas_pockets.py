@@ -1,6 +1,5 @@
 """Pockets of air in a cavity with flowing metal: shut in, squeezed, and bled through the sand."""
 
-import math
 from dataclasses import dataclass, field
 
 import numpy as np

@@ -11,13 +11,13 @@ import math
 from numba import njit
 
 
-@njit(cache=True, inline="always")
+@njit(cache=True, inline="always", error_model="numpy")
 def _limited(one, two):
     """Van Leer's mean of two slopes; zero where they differ in sign."""
     return 2.0 * one * two / (one + two) if one * two > 0.0 else 0.0
 
 
-@njit(cache=True, inline="always")
+@njit(cache=True, inline="always", error_model="numpy")
 def _carried(speed, far, behind, here, ahead, h, dt):
     """Change of a velocity that a stream carries by, of second order where it is smooth, [m/s2].
 
@@ -29,7 +29,7 @@ def _carried(speed, far, behind, here, ahead, h, dt):
     return -speed * (out - come) / h
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def predict(
     q, w, known, known_w, A, kind, F, ha, hb, mix2, depth, mush, viscosity, density, gravity, dt,
     slip, a, b, q_new, known_new, c,
@@ -43,8 +43,9 @@ def predict(
     Notes
     -----
     Shear on the walls out of the page: the greater of 12 nu u / b^2, a plane channel, and
-    f u^2 / (4 b) with Blasius' f = 0.316 Re^-1/4 over Re = 2 b u / nu. Turbulence: Prandtl's
-    nu_t = l^2 |S|, kept stable by nu_t <= 0.2 h^2 / dt.
+    f u^2 / (4 b) with Blasius' f = 0.316 Re^-1/4 over Re = 2 b u / nu. On walls beside, at half a
+    cell y: the greater of nu u / y and 0.0225 u^2 (nu / (u y))^1/4 (Prandtl's law of the seventh
+    root, 1921). Turbulence within: nu_t = l^2 |S|, kept stable by nu_t <= 0.2 h^2 / dt.
     """
     for k in range(a + b, q.size - a - b):
         known_new[k] = 0
@@ -63,11 +64,11 @@ def predict(
         un = u if A[k + a] > 0.0 and known[k + a] == 0 else q[k + a]
         h1, h2 = 0.5 * (ha[m] + ha[k]), hb[k]
         if u > 0.0:
-            far = us if A[m] == 0.0 or known[m - a] == 0 and A[m - a] > 0.0 else q[m - a]
+            far = us if A[m] == 0.0 or (known[m - a] == 0 and A[m - a] > 0.0) else q[m - a]
             rate = _carried(u, far, us, u, un, h1, dt)
         else:
             e = k + a
-            far = un if A[e] == 0.0 or known[e + a] == 0 and A[e + a] > 0.0 else q[e + a]
+            far = un if A[e] == 0.0 or (known[e + a] == 0 and A[e + a] > 0.0) else q[e + a]
             rate = _carried(-u, far, un, u, us, h1, dt)
         wall_s, wall_n = A[k - b] == 0.0, A[k + b] == 0.0
         vs = u if wall_s or known[k - b] == 0 else q[k - b]
@@ -83,10 +84,6 @@ def predict(
             if not wall_n and A[k + 2 * b] > 0.0 and known[k + 2 * b] > 0:
                 far = q[k + 2 * b]
             rate += _carried(-v, far, vn, u, vs, h2, dt)
-        if wall_s and not slip:
-            vs = -u
-        if wall_n and not slip:
-            vn = -u
         ds = h2 if wall_s else 0.5 * (h2 + hb[k - b])
         dn = h2 if wall_n else 0.5 * (h2 + hb[k + b])
         along, across = (un - us) / (ha[m] + ha[k]), (vn - vs) / (ds + dn)
@@ -102,6 +99,12 @@ def predict(
         if speed > 0.0:
             Re = 2.0 * gap * speed / viscosity
             drag = max(drag, 0.316 / math.sqrt(math.sqrt(Re)) * speed / (4.0 * gap))
+        if (wall_s or wall_n) and not slip:
+            wall = 2.0 * viscosity / h2
+            if u != 0.0:
+                Re = 0.5 * h2 * abs(u) / viscosity
+                wall = max(wall, 0.0225 * abs(u) / math.sqrt(math.sqrt(Re)))
+            drag += (2.0 if wall_s and wall_n else 1.0) * wall / h2
         beta = 1.0 / (1.0 + dt * (drag + 0.5 * (mush[m] + mush[k])))
         q_new[k] = (u + dt * (rate + gravity)) * beta
         known_new[k] = 2
@@ -115,15 +118,15 @@ def predict(
             c[k] = A[k] * beta * dt / (density * distance)
 
 
-@njit(cache=True, inline="always")
+@njit(cache=True, inline="always", error_model="numpy")
 def _reach(F, kind, metal, air, inward):
     """Way from the middle of a metal cell to the surface, as a share of that to the air cell."""
     behind = F[metal + inward] if kind[metal + inward] == 2 else 1.0
     beyond = F[air - inward] if kind[air - inward] == 1 else 0.0
-    return min(max(behind + F[metal] + F[air] + beyond - 1.5, 0.1), 1.0)
+    return min(max(behind + F[metal] + F[air] + beyond - 1.5, 0.001), 1.0)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def extend(q, A, kind, known, a, b):
     """Give faces in the air next to metal, two deep, the mean velocity of their neighbors."""
     near = 1
@@ -142,7 +145,7 @@ def extend(q, A, kind, known, a, b):
         near = 3
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def largest_share(M, u, v, Ax, Ay, V, source, nx):
     """Largest share of a cell's volume that passes its faces in a second, where metal is, [1/s]."""
     most = 0.0
@@ -156,7 +159,7 @@ def largest_share(M, u, v, Ax, Ay, V, source, nx):
     return most
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def watch_surface(kind, owner, F, u, v, nx, dt, time, arrival, exposure):
     """Add up exposure, note arrival; fastest speed of a surface cell [m/s] and its cell.
 

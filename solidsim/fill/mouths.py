@@ -66,7 +66,17 @@ class Mouths:
 
     def mean(self, field: Array) -> Array:
         """Mean of a flat field over the cells of each mouth, shape (mouths,)."""
-        return np.bincount(self.mouth, self.share * field[self.cell], self.count)
+        return self.total(self.share * field[self.cell])
+
+    def total(self, values: Array) -> Array:
+        """Sum of values of the cells over each mouth, shape (mouths,)."""
+        return np.bincount(self.mouth, values, self.count).astype(float)
+
+    def open_share(self, passable: NDArray[np.bool_]) -> Array:
+        """Share of the mouth's flow that comes to each cell, shape (mc,); none where it is shut."""
+        share = self.share * passable[self.cell]
+        total = self.total(share)[self.mouth]
+        return np.divide(share, total, out=np.zeros(share.size), where=total > 0.0)
 
 
 def place_mouths(grid: FlowGrid, mouths: Sequence[Mouth]) -> Mouths:

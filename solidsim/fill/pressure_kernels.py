@@ -123,7 +123,7 @@ def factor(n, pockets, links, share, system):
 
     ``share`` of what the factor leaves out goes to its diagonal.
     """
-    south, north, w, s, e = system.south, system.north, system.w, system.s, system.e
+    south, w, s, e = system.south, system.w, system.s, system.e
     D, later, scale, z = system.D, system.later, system.scale, system.z
     link_cell, link_pocket, link = system.link_cell, system.link_pocket, system.link
     for i in range(n + pockets):
