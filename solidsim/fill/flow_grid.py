@@ -29,12 +29,16 @@ class FlowGrid:
     section : Section
     window : (slice, slice)
         Of the section's cells, without the ring.
-    volumes, depth : ndarray, [m3], [m]
-        Zero volume where no metal can be; endless depth where no walls are out of the page.
+    volumes : ndarray, [m3]
+        Zero where no metal can be.
+    depth : ndarray, [m]
+        Between walls out of the page; endless where there are none.
     areas_x, areas_y : ndarray, [m2]
         Of faces between two cells of the cavity, else zero.
-    widths, heights : ndarray, [m]
-        Of the cells.
+    finest : float, [m]
+        Side of the smallest cell.
+    per_width, per_step : (ndarray, ndarray), [1/m]
+        Along x and y: one over the size of each cell, and over its distance from the cell before.
     mixing : ndarray, [m2]
         Squared mixing length of turbulence.
     leak : ndarray, [m3/(s Pa)]
@@ -47,8 +51,9 @@ class FlowGrid:
     depth: Array
     areas_x: Array
     areas_y: Array
-    widths: Array
-    heights: Array
+    finest: float
+    per_width: tuple[Array, Array]
+    per_step: tuple[Array, Array]
     mixing: Array
     leak: Array
 
@@ -96,9 +101,8 @@ def lay_flow_grid(section: Section, permeability: float) -> FlowGrid:
     areas_y[1:, 1:-1] = np.where(within[1:, 1:-1] & within[:-1, 1:-1], y_faces, 0.0)
     walled = section.face_areas > 0.0
     depth = np.where(walled, section.depth, math.inf)
-    shape = within.shape
-    widths = np.broadcast_to(np.pad(grid.dx[window[1]], 1, mode="edge"), shape).copy()
-    heights = np.broadcast_to(np.pad(grid.dy[window[0]], 1, mode="edge")[:, None], shape).copy()
+    widths, x_steps = _sizes(grid.dx[window[1]])
+    heights, y_steps = _sizes(grid.dy[window[0]])
     return FlowGrid(
         section=section,
         window=window,
@@ -106,16 +110,30 @@ def lay_flow_grid(section: Section, permeability: float) -> FlowGrid:
         depth=np.pad(depth[window], 1, constant_values=1.0),
         areas_x=areas_x,
         areas_y=areas_y,
-        widths=widths,
-        heights=heights,
-        mixing=_mixing(within, np.pad(depth[window], 1), widths, heights),
+        finest=float(min(widths.min(), heights.min())),
+        per_width=_over(within.shape, widths, heights),
+        per_step=_over(within.shape, x_steps, y_steps),
+        mixing=_mixing(within, np.pad(depth[window], 1), np.sqrt(np.outer(heights, widths))),
         leak=np.pad(_leak(section, permeability)[window], 1),
     )
 
 
-def _mixing(within: Mask, depth: Array, widths: Array, heights: Array) -> Array:
+def _sizes(inner: Array) -> tuple[Array, Array]:
+    """Sizes of the cells of a line with its ring, and distance of each from the one before."""
+    sizes = np.pad(inner, 1, mode="edge")
+    return sizes, 0.5 * (sizes + np.roll(sizes, 1))
+
+
+def _over(shape: tuple[int, int], along_x: Array, along_y: Array) -> tuple[Array, Array]:
+    """One over the lengths along x and along y, for every cell, [1/m]."""
+    return (
+        np.broadcast_to(1.0 / along_x, shape).copy(),
+        np.broadcast_to(1.0 / along_y[:, None], shape).copy(),
+    )
+
+
+def _mixing(within: Mask, depth: Array, size: Array) -> Array:
     """Squared mixing length of eddies smaller than cells, [m2]; Smagorinsky 1963."""
-    size = np.sqrt(widths * heights)
     from_wall = np.maximum(distance_transform_edt(within) - 0.5, 0.0) * size
     from_wall = np.minimum(from_wall, 0.5 * depth)
     return np.minimum(KARMAN * from_wall, UNSEEN_EDDY * size) ** 2
@@ -140,3 +158,14 @@ def sand_walls(section: Section) -> Array:
     surface += np.where(outside[:-2, 1:-1], section.areas_y[:-1], 0.0)
     surface += np.where(outside[2:, 1:-1], section.areas_y[1:], 0.0)
     return np.where(metal, surface, 0.0)
+
+
+def open_faces(grid: FlowGrid, passable: Mask) -> tuple[Array, Array]:
+    """Areas of the faces between passable cells along x and y, flat, [m2]."""
+    west, south = np.zeros_like(passable), np.zeros_like(passable)
+    west[:, 1:] = passable[:, 1:] & passable[:, :-1]
+    south[1:] = passable[1:] & passable[:-1]
+    return (
+        np.where(west, grid.areas_x, 0.0).ravel(),
+        np.where(south, grid.areas_y, 0.0).ravel(),
+    )

@@ -20,20 +20,27 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.errors import SolverError
-from solidsim.fill.flow_grid import FlowGrid, lay_flow_grid
+from solidsim.fill.flow_grid import FlowGrid, lay_flow_grid, open_faces
 from solidsim.fill.free_surface_kernels import settle, sweep
 from solidsim.fill.gas_pockets import Pockets, bleed, look_for_pockets, no_pockets
+from solidsim.fill.metal_momentum import (
+    FaceMotion,
+    FlowingMetal,
+    at_rest,
+    passing_share,
+    predicted,
+    step_length,
+    wall_shear,
+)
 from solidsim.fill.metal_pressure import PressureRoom, find_pressure, make_room
-from solidsim.fill.momentum_kernels import extend, largest_share, predict, watch_surface
-from solidsim.fill.mouths import Mouth, Mouths, place_mouths
+from solidsim.fill.momentum_kernels import extend, watch_surface
+from solidsim.fill.mouths import Mouth, Mouths, Stream, place_mouths
 from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-COURANT = 0.4  # share of a cell that may pass in a step; the split is sound up to a half
-MOST_PASSED = 0.5
-EXACT = 1e-4  # share of the fastest flow that the pressure may leave as error
+MOST_PASSED = 0.5  # of a cell in a sweep; Weymouth & Yue 2010
 DUST = 1e-9  # share of a cell below which metal goes to its neighbor
 
 
@@ -49,6 +56,7 @@ class FlowStep:
     residual : float, [m/s]
         What the pressure leaves as error of the velocities, root mean square.
     entered : ndarray, shape (mouths,), [m3]
+        Negative where metal ran back.
     heat : float, [J]
         Entered with it.
     lost : float, [m3]
@@ -76,18 +84,14 @@ class Flow:
     Parameters
     ----------
     grid : FlowGrid
+    metal : FlowingMetal
     mouths : Mouths
     openings : ndarray of int, or None
         Flat indices of cells that air leaves from; None where it leaves everywhere.
-    density, viscosity : float, [kg/m3], [m2/s]
-    gravity : (float, float), [m/s2]
-    slip : bool
     fraction : ndarray, shape (ny, nx)
         Share of the cell that holds metal.
     heat : ndarray, shape (ny, nx), [J]
         Enthalpy of the metal in each cell.
-    u, v : ndarray, shape (ny, nx), [m/s]
-        Velocity through the left and the lower face of each cell.
     pressure : ndarray, shape (ny, nx), [Pa]
         Above the air's, in metal and in pockets of air.
     arrival : ndarray, shape (ny, nx), [s]
@@ -97,31 +101,38 @@ class Flow:
     mouth_pressure : ndarray, shape (mouths,), [Pa]
         Above the air's, at each mouth.
     pockets : Pockets
+    motion : FaceMotion
+    room : PressureRoom
     time : float, [s]
     """
 
     grid: FlowGrid
+    metal: FlowingMetal
     mouths: Mouths
     openings: NDArray[np.int64] | None
-    density: float
-    viscosity: float
-    gravity: tuple[float, float]
-    slip: bool
     fraction: Array
     heat: Array
-    u: Array
-    v: Array
     pressure: Array
     arrival: Array
     exposure: Array
     mouth_pressure: Array
     pockets: Pockets
+    motion: FaceMotion
     room: PressureRoom
     time: float = 0.0
     _turned: bool = field(default=False, repr=False)
-    _known: list[NDArray[np.int8]] = field(default_factory=list, repr=False)
-    _last_passable: Mask = field(default_factory=lambda: np.zeros(0, bool), repr=False)
+    _passable: Mask = field(default_factory=lambda: np.zeros(0, bool), repr=False)
     _faces: tuple[Array, Array] = field(default=(np.zeros(0), np.zeros(0)), repr=False)
+
+    @property
+    def u(self) -> Array:
+        """Velocity through the left face of each cell, shape (ny, nx), [m/s]."""
+        return self.motion.velocity[0].reshape(self.fraction.shape)
+
+    @property
+    def v(self) -> Array:
+        """Velocity through the lower face of each cell, shape (ny, nx), [m/s]."""
+        return self.motion.velocity[1].reshape(self.fraction.shape)
 
     @property
     def volume(self) -> float:
@@ -159,126 +170,84 @@ class Flow:
         SolverError
             When velocities are not finite.
         """
-        grid, mouths = self.grid, self.mouths
-        p, u, v = self.pressure.ravel(), self.u.ravel(), self.v.ravel()
-        passable = self._passable(blocked)
+        grid, mouths, nx = self.grid, self.mouths, self.fraction.shape[1]
+        F, p = self.fraction.ravel(), self.pressure.ravel()
+        self._open(blocked)
         self.pockets = look_for_pockets(
-            self.pockets, grid, self.fraction.ravel(), passable, self._faces, p, self.openings
+            self.pockets, grid, F, self._passable.ravel(), self._faces, p, self.openings
         )
-        share = mouths.open_share(passable)
-        source, soft = np.zeros(p.size), np.zeros(p.size)
-        source[mouths.cell] = inflow[mouths.mouth] * share
-        dt = self._length(longest, source)
-        mouths.stream(inflow, u, v)
-        if yielding is not None:
-            metal = self.pockets.kind[mouths.cell] == 2
-            soft[mouths.cell] = yielding[mouths.mouth] * share * metal
-            source[mouths.cell] += soft[mouths.cell] * self.mouth_pressure[mouths.mouth]
-        u, v, passing = self._predict(dt, drag)
+        kind = self.pockets.kind
+        stream = mouths.stream(
+            inflow, yielding, self.mouth_pressure, entering_enthalpy, kind, self.motion.velocity
+        )
+        volume = F * grid.volumes.ravel()
+        source = np.abs(stream.source)
+        dt = step_length(grid, self.metal, volume, self.motion, self._faces, source, longest)
+        fastest = max(float(np.abs(q).max()) for q in self.motion.velocity)
+        mush = np.zeros(F.size) if drag is None else grid.inside(drag).ravel()
+        motion = predicted(grid, self.metal, kind, F, self._faces, self.motion, mush, dt)
         found = find_pressure(
-            self.room, grid, self.pockets, self.fraction.ravel(), self._faces, passing, (u, v),
-            source, soft, p, self.density, dt, self._allowed_error(dt),
+            self.room, grid, self.pockets, F, self._faces, motion, stream, p,
+            self.metal.density, dt, fastest,
         )  # fmt: skip
         bleed(self.pockets, found.pockets, dt)
-        nx = grid.volumes.shape[1]
-        extend(u, self._faces[0], self.pockets.kind, self._known[0], 1, nx)
-        extend(v, self._faces[1], self.pockets.kind, self._known[1], nx, 1)
-        self.u, self.v = u.reshape(self.u.shape), v.reshape(self.v.shape)
-        entered = (source - soft * p)[mouths.cell]
-        heat = entered * (0.0 if entering_enthalpy is None else entering_enthalpy[mouths.mouth])
-        lost = self._move(dt, source, entered, heat)
+        extend(motion.velocity[0], self._faces[0], motion.known[0], 1, nx)
+        extend(motion.velocity[1], self._faces[1], motion.known[1], nx, 1)
+        self.motion = motion
+        entered, heat, lost = self._move(dt, volume, stream)
         self.time += dt
         self.mouth_pressure = mouths.mean(p)
-        fastest, cell = watch_surface(
-            self.pockets.kind, self.pockets.owner, self.fraction.ravel(), u, v, nx, dt,
-            self.time, self.arrival.ravel(), self.exposure.ravel(),
+        speed, cell = watch_surface(
+            kind, self.pockets.owner, F, *motion.velocity, nx, dt, self.time,
+            self.arrival.ravel(), self.exposure.ravel(),
         )  # fmt: skip
-        if not math.isfinite(fastest) or not math.isfinite(found.residual):
+        if not (math.isfinite(speed) and math.isfinite(found.residual)):
             raise SolverError(f"the flow of metal is not finite at {self.time:.4g} s")
         return FlowStep(
             length=dt,
             iterations=found.iterations,
             residual=found.residual,
-            entered=dt * mouths.total(entered),
-            heat=dt * float(heat.sum()),
+            entered=entered,
+            heat=heat,
             lost=lost,
-            fastest=fastest,
+            fastest=speed,
             place=grid.place(cell) if cell >= 0 else (math.nan, math.nan),
         )
 
-    def _passable(self, blocked: Mask | None) -> Mask:
-        """Cells that metal may be in, flat; closes the faces of those that are blocked."""
+    def _open(self, blocked: Mask | None) -> None:
+        """Close the faces of cells that are blocked, and no others."""
         passable = self.grid.cavity
         if blocked is not None:
             passable = passable & ~self.grid.inside(blocked)
-        if not np.array_equal(passable, self._last_passable):
-            self._last_passable, self._faces = passable, _open_faces(self.grid, passable)
-            for q, area in zip((self.u, self.v), self._faces, strict=True):
-                q[area.reshape(q.shape) == 0.0] = 0.0
-        return passable.ravel()
+        if not np.array_equal(passable, self._passable):
+            self._passable, self._faces = passable, open_faces(self.grid, passable)
+            for q, area in zip(self.motion.velocity, self._faces, strict=True):
+                q[area == 0.0] = 0.0
 
-    def _length(self, longest: float, source: Array) -> float:
-        """Length of a step: speed, waves on the surface and viscosity limit it, [s]."""
-        grid = self.grid
-        share = largest_share(
-            self.fraction.ravel(), self.u.ravel(), self.v.ravel(), *self._faces,
-            grid.volumes.ravel(), source, grid.volumes.shape[1],
-        )  # fmt: skip
-        h = min(float(grid.widths.min()), float(grid.heights.min()))
-        limits = [longest, 0.2 * h * h / self.viscosity]
-        if share > 0.0:
-            limits.append(COURANT / share)
-        pull = math.hypot(*self.gravity)
-        if pull > 0.0:
-            limits.append(0.5 * math.sqrt(h / pull))
-        return min(limits)
+    def _move(self, dt: float, M: Array, stream: Stream) -> tuple[Array, float, float]:
+        """Move metal and its heat, along x and y in turn.
 
-    def _allowed_error(self, dt: float) -> float:
-        """Error of the velocities that the pressure may leave, [m/s]."""
-        fastest = max(float(np.abs(self.u).max()), float(np.abs(self.v).max()))
-        return EXACT * fastest + 1e-9
-
-    def _predict(self, dt: float, drag: Array | None) -> tuple[Array, Array, tuple[Array, Array]]:
-        """Velocities before the pressure, and the flow through each face for a pascal."""
-        grid, nx = self.grid, self.u.shape[1]
-        kind, F = self.pockets.kind, self.fraction.ravel()
-        mush = np.zeros(F.size) if drag is None else grid.inside(drag).ravel()
-        known = self._known
-        new = [np.zeros(F.size) for _ in range(4)]
-        self._known = [np.zeros(F.size, np.int8) for _ in range(2)]
-        sizes, velocities = (
-            (grid.widths.ravel(), grid.heights.ravel()),
-            (self.u.ravel(), self.v.ravel()),
-        )
-        for along, across in ((0, 1), (1, 0)):
-            strides = (1, nx)
-            predict(
-                velocities[along], velocities[across], known[along], known[across],
-                self._faces[along], kind, F, sizes[along], sizes[across], grid.mixing.ravel(),
-                grid.depth.ravel(), mush, self.viscosity, self.density, self.gravity[along], dt,
-                self.slip, strides[along], strides[across], new[along], self._known[along],
-                new[2 + along],
-            )  # fmt: skip
-        return new[0], new[1], (new[2], new[3])
-
-    def _move(self, dt: float, source: Array, entered: Array, heat: Array) -> float:
-        """Move metal and its heat, first along x and y in turn; what was cut off [m3]."""
-        grid, nx, cells = self.grid, self.u.shape[1], self.mouths.cell
-        F, H, V = self.fraction.ravel(), self.heat.ravel(), grid.volumes.ravel()
-        u, v, M = self.u.ravel(), self.v.ravel(), F * V
-        share = largest_share(M, u, v, *self._faces, V, source, nx)
+        Gives what entered [m3], its heat [J] and what was cut off [m3]; M [m3] is the metal of
+        each cell before.
+        """
+        nx, mouths = self.fraction.shape[1], self.mouths
+        F, H, V = self.fraction.ravel(), self.heat.ravel(), self.grid.volumes.ravel()
+        u, v = self.motion.velocity
+        share = passing_share(self.grid, M, self.motion, self._faces, np.abs(stream.source))
         parts = max(math.ceil(dt * share / MOST_PASSED), 1)
         full = self.pockets.kind == 2
-        flux, carried, lost = np.zeros(F.size), np.zeros(F.size), 0.0
+        flux, carried = np.zeros(F.size), np.zeros(F.size)
+        entered, heat, lost = np.zeros(mouths.count), 0.0, 0.0
         for _ in range(parts):
             turns = [(u, self._faces[0], 1, nx), (v, self._faces[1], nx, 1)]
             self._turned = not self._turned
             for q, area, a, b in turns[:: -1 if self._turned else 1]:
                 sweep(F, full, M, H, q, area, V, a, b, dt / parts, flux, carried)
-            np.add.at(M, cells, entered * dt / parts)
-            np.add.at(H, cells, heat * dt / parts)
+            volumes, warmth = mouths.pour(stream, self.pressure.ravel(), dt / parts, M, H)
+            entered += volumes
+            heat += warmth
             lost += settle(F, M, H, V, nx, DUST)
-        return lost
+        return entered, heat, lost
 
 
 def start_flow(
@@ -314,38 +283,22 @@ def start_flow(
         Whether metal slides along the walls without friction.
     """
     grid = lay_flow_grid(section, permeability)
-    shape = grid.volumes.shape
+    shape, size = grid.volumes.shape, grid.volumes.size
     placed = place_mouths(grid, mouths)
-    if not math.isfinite(permeability):
-        openings = None
+    shear = wall_shear(grid.depth.ravel(), viscosity)
+    shut = openings is not None and math.isfinite(permeability)
     return Flow(
         grid=grid,
+        metal=FlowingMetal(density, viscosity, gravity, slip, shear),
         mouths=placed,
-        openings=None if openings is None else np.flatnonzero(grid.inside(openings)),
-        density=density,
-        viscosity=viscosity,
-        gravity=gravity,
-        slip=slip,
+        openings=np.flatnonzero(grid.inside(openings)) if shut and openings is not None else None,
         fraction=np.zeros(shape) if fraction is None else grid.inside(fraction) * grid.cavity,
         heat=np.zeros(shape) if heat is None else grid.inside(heat) * grid.cavity,
-        u=np.zeros(shape),
-        v=np.zeros(shape),
         pressure=np.zeros(shape),
         arrival=np.full(shape, math.nan),
         exposure=np.zeros(shape),
         mouth_pressure=np.zeros(placed.count),
         pockets=no_pockets(grid),
+        motion=at_rest(size),
         room=make_room(grid),
-        _known=[np.zeros(grid.volumes.size, np.int8) for _ in range(2)],
-    )
-
-
-def _open_faces(grid: FlowGrid, passable: Mask) -> tuple[Array, Array]:
-    """Areas of the faces between passable cells, flat, [m2]."""
-    west, south = np.zeros_like(passable), np.zeros_like(passable)
-    west[:, 1:] = passable[:, 1:] & passable[:, :-1]
-    south[1:] = passable[1:] & passable[:-1]
-    return (
-        np.where(west, grid.areas_x, 0.0).ravel(),
-        np.where(south, grid.areas_y, 0.0).ravel(),
     )

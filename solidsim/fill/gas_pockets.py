@@ -15,6 +15,16 @@ AIR = 101325.0  # Pa, the standard atmosphere
 LEAST, MOST = 0.05, 50.0  # times the air's pressure: bounds in which p V is trusted
 
 
+@dataclass(frozen=True)
+class AirPocket:
+    """Air that is shut in: volume [m3], pressure above the air's [Pa], its highest place [m]."""
+
+    volume: float
+    pressure: float
+    x: float
+    y: float
+
+
 @dataclass
 class Pockets:
     """All connected bodies of air in a cavity; pocket 0 is none.
@@ -48,7 +58,7 @@ class Pockets:
         return np.flatnonzero(~self.is_open)
 
     def pressure(self) -> Array:
-        """Of the closed pockets above the air's, [Pa]."""
+        """Of the closed pockets above the air's, as their air fills them, [Pa]."""
         closed = self.closed
         return self.amount[closed] / self.volume[closed] - AIR
 
@@ -109,6 +119,20 @@ def bleed(pockets: Pockets, pressure: Array, dt: float) -> None:
     closed = pockets.closed
     out = dt * pockets.leak[closed] * pressure / pockets.volume[closed]
     pockets.amount[closed] *= np.where(out > 0.0, 1.0 / (1.0 + np.abs(out)), 1.0 - out)
+
+
+def shut_in(
+    pockets: Pockets, grid: FlowGrid, fraction: Array, pressure: Array
+) -> tuple[AirPocket, ...]:
+    """The closed pockets, largest first; fraction [1] and pressure [Pa] are flat."""
+    found = []
+    void = (1.0 - fraction) * grid.volumes.ravel()
+    for number in pockets.closed:
+        cells = np.flatnonzero((pockets.owner == number) & (pockets.kind == 1))
+        own = np.flatnonzero(pockets.owner == number)
+        x, y = grid.place(int(cells[-1]))
+        found.append(AirPocket(float(void[own].sum()), float(pressure[cells[0]]), x, y))
+    return tuple(sorted(found, key=lambda pocket: -pocket.volume))
 
 
 def compliance(pockets: Pockets, dt: float) -> Array:

@@ -7,6 +7,8 @@ from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
 from solidsim.fill.gas_pockets import AIR, Pockets, compliance
+from solidsim.fill.metal_momentum import FaceMotion
+from solidsim.fill.mouths import Stream
 from solidsim.fill.pressure_kernels import System, assemble, factor, press, solve
 
 Array = NDArray[np.float64]
@@ -14,6 +16,8 @@ Array = NDArray[np.float64]
 COMPRESSIBILITY = 1e-11  # 1/Pa; from memory: liquid iron and aluminum have 1e-11 to 2.5e-11
 LEFT_OUT = 0.97  # share of what the factor leaves out that goes to its diagonal; Gustafsson 1978
 MOST_TURNS = 400
+EXACT = 1e-4  # error of the velocities that is allowed, over the fastest of them
+LEAST_ERROR = 1e-9  # m/s
 EASE = 0.5  # share of a volume error that is put right in a step
 MOST_EASED = 0.02  # of a cell in a step, so that putting right makes no waves
 SUCTION = -2e4  # Pa; below this voids in metal are not closed
@@ -59,14 +63,12 @@ def find_pressure(
     pockets: Pockets,
     fraction: Array,
     faces: tuple[Array, Array],
-    passing: tuple[Array, Array],
-    velocity: tuple[Array, Array],
-    source: Array,
-    soft: Array,
+    motion: FaceMotion,
+    stream: Stream,
     pressure: Array,
     density: float,
     dt: float,
-    error: float,
+    fastest: float,
 ) -> PressureFound:
     """Find the pressure and let it act on the velocities; all arrays are flat.
 
@@ -74,31 +76,29 @@ def find_pressure(
     ----------
     faces : (ndarray, ndarray), [m2]
         Open areas.
-    passing : (ndarray, ndarray), [m3/(s Pa)]
-        Flow through each face for a pascal.
-    velocity : (ndarray, ndarray), [m/s]
-        Changed in place.
-    source, soft : ndarray, [m3/s], [m3/(s Pa)]
-        What comes into a cell is source less soft times pressure.
+    motion : FaceMotion
+        Velocities are changed in place.
+    stream : Stream
     pressure : ndarray, [Pa]
         The last one, changed in place.
-    error : float, [m/s]
-        Allowed in the velocities, root mean square.
+    fastest : float, [m/s]
+        Of the metal, to measure errors by.
     """
     system, nx = room.system, grid.volumes.shape[1]
     V = grid.volumes.ravel()
     shut, own = pockets.pressure(), compliance(pockets, dt)
     stored = own - pockets.leak[pockets.closed]
     n, links = assemble(
-        pockets.kind, pockets.owner, pockets.unknown, fraction, V, *faces, *passing, *velocity,
-        source, soft, pressure, own, stored * shut, shut, EASE, MOST_EASED, SUCTION,
-        COMPRESSIBILITY, AIR, dt, nx, room.number, system,
+        pockets.kind, pockets.owner, pockets.unknown, fraction, V, *faces, *motion.passing,
+        *motion.velocity, stream.source, stream.soft, pressure, own, stored * shut, shut,
+        EASE, MOST_EASED, SUCTION, COMPRESSIBILITY, AIR, dt, nx, room.number, system,
     )  # fmt: skip
     factor(n, shut.size, links, LEFT_OUT, system)
     scale = density * float(V[system.cell[:n]].sum()) / dt if n else 1.0
+    error = EXACT * fastest + LEAST_ERROR
     turns, left = solve(n, shut.size, links, scale * error**2, MOST_TURNS, system)
     press(
-        pockets.kind, pockets.owner, pockets.unknown, *faces, *passing, room.number, n, nx,
-        system, pressure, *velocity,
+        pockets.kind, pockets.owner, pockets.unknown, *faces, *motion.passing, room.number, n, nx,
+        system, pressure, *motion.velocity,
     )  # fmt: skip
     return PressureFound(turns, float(np.sqrt(left / scale)), system.x[n : n + shut.size].copy(), n)

@@ -11,6 +11,8 @@ from solidsim.fill.flow_grid import FlowGrid
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
+MOST_BACK = 0.5  # of a cell's metal may leave through a mouth in a step
+
 
 @dataclass(frozen=True)
 class Mouth:
@@ -27,6 +29,19 @@ class Mouth:
 
     cells: tuple[int, ...]
     direction: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Stream:
+    """What mouths bring: into cell k source - soft times its pressure, [m3/s].
+
+    ``source`` (n,) [m3/s] and ``soft`` (n,) [m3/(s Pa)] by cells; ``enthalpy`` (mc,) [J/m3] by
+    cells of mouths, of which no two share one.
+    """
+
+    source: Array
+    soft: Array
+    enthalpy: Array
 
 
 @dataclass(frozen=True)
@@ -59,10 +74,60 @@ class Mouths:
     mouth_y: Indices
     per_flow_y: Array
 
-    def stream(self, flow: Array, u: Array, v: Array) -> None:
-        """Set the velocities through the walls for a flow of each mouth, [m3/s]."""
-        u[self.face_x] = self.per_flow_x * flow[self.mouth_x]
-        v[self.face_y] = self.per_flow_y * flow[self.mouth_y]
+    def stream(
+        self,
+        flow: Array,
+        yielding: Array | None,
+        pressure: Array,
+        enthalpy: Array | None,
+        kind: NDArray[np.int8],
+        velocity: tuple[Array, Array],
+    ) -> Stream:
+        """What each mouth wants to bring; sets the velocities through its walls.
+
+        Parameters
+        ----------
+        flow, yielding, pressure, enthalpy : ndarray, shape (mouths,)
+            [m3/s], [m3/(s Pa)], [Pa], [J/m3]: what comes at this pressure, and how much less
+            where it rises.
+        kind : ndarray of int8, shape (n,)
+            0 closed, 1 air, 2 metal.
+        velocity : (ndarray, ndarray), shape (n,), [m/s]
+        """
+        share = self.share * (kind[self.cell] > 0)
+        total = self.total(share)
+        share = np.divide(
+            share, total[self.mouth], out=np.zeros(share.size), where=total[self.mouth] > 0.0
+        )
+        flow = np.where(total > 0.0, flow, 0.0)
+        velocity[0][self.face_x] = self.per_flow_x * flow[self.mouth_x]
+        velocity[1][self.face_y] = self.per_flow_y * flow[self.mouth_y]
+        source, soft = np.zeros(kind.size), np.zeros(kind.size)
+        source[self.cell] = flow[self.mouth] * share
+        if yielding is not None:
+            soft[self.cell] = yielding[self.mouth] * share * (kind[self.cell] == 2)
+            source[self.cell] += soft[self.cell] * pressure[self.mouth]
+        warmth = np.zeros(self.cell.size) if enthalpy is None else enthalpy[self.mouth]
+        return Stream(source, soft, warmth)
+
+    def pour(
+        self, stream: Stream, pressure: Array, dt: float, volume: Array, heat: Array
+    ) -> tuple[Array, float]:
+        """Add what comes in a time [s] to the volume [m3] and heat [J] of cells, in place.
+
+        What runs back leaves some metal in the cell, and takes its heat along. Gives the volume
+        by mouths, and all heat.
+        """
+        cell = self.cell
+        comes = dt * (stream.source[cell] - stream.soft[cell] * pressure[cell])
+        comes = np.maximum(comes, -MOST_BACK * volume[cell])
+        held = np.divide(
+            heat[cell], volume[cell], out=np.zeros(cell.size), where=volume[cell] > 0.0
+        )
+        warmth = comes * np.where(comes > 0.0, stream.enthalpy, held)
+        volume[cell] += comes
+        heat[cell] += warmth
+        return self.total(comes), float(warmth.sum())
 
     def mean(self, field: Array) -> Array:
         """Mean of a flat field over the cells of each mouth, shape (mouths,)."""
@@ -71,12 +136,6 @@ class Mouths:
     def total(self, values: Array) -> Array:
         """Sum of values of the cells over each mouth, shape (mouths,)."""
         return np.bincount(self.mouth, values, self.count).astype(float)
-
-    def open_share(self, passable: NDArray[np.bool_]) -> Array:
-        """Share of the mouth's flow that comes to each cell, shape (mc,); none where it is shut."""
-        share = self.share * passable[self.cell]
-        total = self.total(share)[self.mouth]
-        return np.divide(share, total, out=np.zeros(share.size), where=total > 0.0)
 
 
 def place_mouths(grid: FlowGrid, mouths: Sequence[Mouth]) -> Mouths:
@@ -88,10 +147,10 @@ def place_mouths(grid: FlowGrid, mouths: Sequence[Mouth]) -> Mouths:
         own = np.array([grid.number(cell) for cell in mouth.cells])
         along = 0 if abs(mouth.direction[0]) >= abs(mouth.direction[1]) else 1
         speed = mouth.direction[along]
-        area, width = (grid.areas_x, grid.widths) if along == 0 else (grid.areas_y, grid.heights)
+        area = (grid.areas_x, grid.areas_y)[along]
         stride = (1, nx)[along]
         face = own if speed > 0.0 else own + stride
-        opening = V[own] / width.ravel()[own] * (area.ravel()[face] == 0.0)
+        opening = V[own] * grid.per_width[along].ravel()[own] * (area.ravel()[face] == 0.0)
         if speed == 0.0 or not opening.any():
             share = V[own] / V[own].sum()
         else:

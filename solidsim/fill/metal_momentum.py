@@ -1,0 +1,131 @@
+"""Momentum of flowing metal: what gravity, walls, mush and its own stream do to its velocity."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from solidsim.fill.flow_grid import FlowGrid
+from solidsim.fill.momentum_kernels import largest_share, predict
+
+Array = NDArray[np.float64]
+Pair = tuple[Array, Array]
+
+COURANT = 0.4  # share of a cell that may pass in a step; the split of the volume needs < 0.5
+WAVE = 0.5  # of the time in which gravity moves a surface by a cell
+DIFFUSION = 0.12  # of h^2 over the viscosity; that and turbulence stay below the limit of 0.25
+
+
+@dataclass(frozen=True)
+class FlowingMetal:
+    """What flows, and what pulls at it.
+
+    Parameters
+    ----------
+    density, viscosity : float, [kg/m3], [m2/s]
+    gravity : (float, float), [m/s2]
+    slip : bool
+        Whether it slides along the walls without friction.
+    shear : (ndarray, ndarray), shape (n,), [1/s], [m^-3/4 s^-1/4]
+        Of the walls out of the page: quiet and rough, see ``wall_shear``.
+    """
+
+    density: float
+    viscosity: float
+    gravity: tuple[float, float]
+    slip: bool
+    shear: Pair
+
+
+@dataclass
+class FaceMotion:
+    """Velocities on the faces along x and y, flat, and where they come from.
+
+    ``known`` is 0 where there is none, 1 under pressure, 2 falling freely, 3 and 4 in air.
+    ``passing`` [m3/(s Pa)] is the flow through each face for a pascal.
+    """
+
+    velocity: Pair
+    known: tuple[NDArray[np.int8], NDArray[np.int8]]
+    passing: Pair
+
+
+def at_rest(size: int) -> FaceMotion:
+    """Nothing moves yet; ``size`` is the number of cells."""
+    return FaceMotion(
+        (np.zeros(size), np.zeros(size)),
+        (np.zeros(size, np.int8), np.zeros(size, np.int8)),
+        (np.zeros(size), np.zeros(size)),
+    )
+
+
+def wall_shear(depth: Array, viscosity: float) -> Pair:
+    """Shear of two walls a depth b [m] apart: deceleration over u, and over u^7/4.
+
+    12 nu u / b^2, the plane channel, and f u^2 / (4 b) with f = 0.316 Re^-1/4, Re = 2 b u / nu;
+    the greater one acts.
+
+    References
+    ----------
+    Blasius (1913), Mitt. Forsch. Ing.-Wes. 131: friction in smooth pipes, here with the
+    hydraulic diameter 2 b.
+    """
+    return 12.0 * viscosity / depth**2, 0.079 * (0.5 * viscosity / depth) ** 0.25 / depth
+
+
+def step_length(
+    grid: FlowGrid, metal: FlowingMetal, volume: Array, motion: FaceMotion, faces: Pair,
+    source: Array, longest: float,
+) -> float:  # fmt: skip
+    """Length of a step that speed, waves on the surface and viscosity allow, [s]."""
+    limits = [longest, DIFFUSION * grid.finest**2 / metal.viscosity]
+    share = passing_share(grid, volume, motion, faces, source)
+    if share > 0.0:
+        limits.append(COURANT / share)
+    pull = math.hypot(*metal.gravity)
+    if pull > 0.0:
+        limits.append(WAVE * math.sqrt(grid.finest / pull))
+    return min(limits)
+
+
+def passing_share(
+    grid: FlowGrid, volume: Array, motion: FaceMotion, faces: Pair, source: Array
+) -> float:
+    """Largest share of a cell that passes its faces in a second where there is metal, [1/s]."""
+    V, nx = grid.volumes.ravel(), grid.volumes.shape[1]
+    return float(largest_share(volume, *motion.velocity, *faces, V, source, nx))
+
+
+def predicted(
+    grid: FlowGrid,
+    metal: FlowingMetal,
+    kind: NDArray[np.int8],
+    fraction: Array,
+    faces: Pair,
+    motion: FaceMotion,
+    mush: Array,
+    dt: float,
+) -> FaceMotion:
+    """Velocities after a time [s] without pressure; all arrays are flat.
+
+    Parameters
+    ----------
+    kind : ndarray of int8
+        0 closed, 1 air, 2 metal.
+    fraction : ndarray
+    faces : (ndarray, ndarray), [m2]
+        Open areas.
+    mush : ndarray, [1/s]
+        Deceleration over velocity in each cell.
+    """
+    new, strides = at_rest(fraction.size), (1, grid.volumes.shape[1])
+    for a, b in ((0, 1), (1, 0)):
+        predict(
+            motion.velocity[a], motion.velocity[b], motion.known[a], motion.known[b], faces[a],
+            kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
+            grid.per_width[b].ravel(), grid.per_step[b].ravel(), grid.mixing.ravel(),
+            *metal.shear, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
+            strides[a], strides[b], new.velocity[a], new.known[a], new.passing[a],
+        )  # fmt: skip
+    return new
