@@ -1,5 +1,6 @@
 """The one loop: step by step from the pour to the stop, watched, noted and stored."""
 
+import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -34,6 +35,7 @@ Array = NDArray[np.float64]
 
 FRAME_GROWTH = 1.12  # a frame at least whenever the time since the pour has grown by this
 FIRST_FRAME = 0.25  # s
+NEAR_STOP = 0.1  # K above the shake-out temperature at which it counts as reached
 LONGEST_RUN = 1e7  # s
 FILL_FRAMES = 30  # at even shares of the poured metal
 
@@ -57,6 +59,7 @@ class _Log:
     solid_fractions: list[NDArray[np.float32]] = field(default_factory=list)
     solid_share: float = 0.0
     poured: float = 0.0
+    hottest: float = math.inf
     steps: list[StepReport] = field(default_factory=list)
     heat: list[Array] = field(default_factory=lambda: [np.zeros(ADDED + 1)])
 
@@ -89,8 +92,8 @@ def simulate(
     content = float((model.section.volumes * np.abs(model.initial_enthalpy)).sum())
     log, reason = _Log(), ""
     _take_frame(state, log, store, pouring)
-    latest = model.stop.value if model.stop.kind == "time" else math.inf
     while not reason:
+        latest = _latest(state, log)
         report = advance(state, min(latest, pouring.due) if pouring else latest)
         log.steps.append(report)
         log.heat.append(log.heat[-1] + report.heat)
@@ -108,30 +111,35 @@ def simulate(
     return _finished_run(state, log, reason, start_samples, weights, pouring)
 
 
+def _latest(state: Conduction, log: _Log) -> float:
+    """When the next step must end, [s]: at the stop, or about where the last steps lead to it."""
+    stop = state.model.stop
+    if stop.kind == "time":
+        return stop.value
+    if stop.kind == "solid" or not log.steps:
+        return math.inf
+    hottest = state.hottest_metal()
+    fall = log.hottest - hottest
+    log.hottest = hottest
+    if not 0.0 < fall < math.inf:
+        return math.inf
+    return state.time + (hottest - stop.value + 0.5 * NEAR_STOP) / fall * log.steps[-1].length
+
+
 def _stop_reason(state: Conduction, pouring: Pouring | None) -> str:
     """Why the run ends here; empty while it goes on."""
-    stop, metal = state.model.stop, state.model.section.metal
+    stop = state.model.stop
     if stop.kind == "time":
         return "the time asked for" if state.time >= stop.value else ""
     if pouring and not pouring.over:
         return ""
-    metal = pouring.cavity.full if pouring else metal
-    solid = state.passed("solidus")
-    if stop.kind == "solid" and not np.isnan(solid[metal]).any():
+    if stop.kind == "solid" and state.all_solid():
         return "all metal is solid"
-    if stop.kind == "temperature" and state.temperature[metal].max() <= stop.value:
+    if stop.kind == "temperature" and state.hottest_metal() <= stop.value + NEAR_STOP:
         return "the hottest metal has cooled to the shake-out temperature"
     if state.time > LONGEST_RUN:
         raise SolverError(f"stopped at {state.time:.6g} s: the metal does not get there")
     return ""
-
-
-def _solid_share(state: Conduction, pouring: Pouring | None) -> float:
-    """Share of the metal's volume that is solid, [1]."""
-    metal = state.model.section.metal
-    volumes, fractions = state.model.section.volumes, state.solid_fraction()
-    come = pouring.cavity.full if pouring else metal
-    return float((fractions[come] * volumes[come]).sum() / volumes[metal].sum())
 
 
 def _share_done(state: Conduction, log: _Log) -> float:
@@ -141,9 +149,8 @@ def _share_done(state: Conduction, log: _Log) -> float:
         return min(state.time / stop.value, 1.0)
     if stop.kind == "solid":
         return log.solid_share
-    hottest = state.temperature[state.model.section.metal].max()
     start = state.model.pour_temperature
-    return float(np.clip((start - hottest) / (start - stop.value), 0.0, 1.0))
+    return float(np.clip((start - state.hottest_metal()) / (start - stop.value), 0.0, 1.0))
 
 
 def _frame_is_due(state: Conduction, log: _Log, pouring: Pouring | None) -> bool:
@@ -152,8 +159,7 @@ def _frame_is_due(state: Conduction, log: _Log, pouring: Pouring | None) -> bool
         return pouring.filling.poured >= log.poured + pouring.filling.volume / FILL_FRAMES
     if state.time >= FRAME_GROWTH * log.frame_times[-1] + FIRST_FRAME:
         return True
-    frozen = _solid_share(state, pouring) - log.solid_share
-    return frozen >= 1.0 / state.model.frames
+    return state.solid_share() - log.solid_share >= 1.0 / state.model.frames
 
 
 def _take_frame(
@@ -168,7 +174,7 @@ def _take_frame(
     log.frame_times.append(state.time)
     log.temperatures.append(temperature.astype(np.float32))
     log.solid_fractions.append(fractions.astype(np.float32))
-    log.solid_share = _solid_share(state, pouring)
+    log.solid_share = state.solid_share()
     if store is not None:
         store.frame(state.time, temperature, fractions)
 
@@ -309,16 +315,19 @@ def _probe_curves(
 def _range_warnings(model: Model, log: _Log) -> list[str]:
     """Say which material left the temperatures for which its card has values."""
     warnings = []
+    coldest = functools.reduce(np.fmin, log.temperatures)
+    hottest = functools.reduce(np.fmax, log.temperatures)
     for number, material in enumerate(model.materials):
-        reached = np.array(log.temperatures)[:, model.material_index == number]
-        reached = reached[np.isfinite(reached)]
+        cells = (model.material_index == number) & np.isfinite(coldest)
+        if not cells.any():
+            continue
+        reached = (float(coldest[cells].min()), float(hottest[cells].max()))
         low, high = material.temperature_range
-        if reached.size and (reached.min() < low - 0.5 or reached.max() > high + 0.5):
-            span = [
-                f"{value - ZERO_CELSIUS:.0f}" for value in (reached.min(), reached.max(), low, high)
-            ]
+        if reached[0] < low - 0.5 or reached[1] > high + 0.5:
+            span = [f"{value - ZERO_CELSIUS:.0f}" for value in (*reached, low, high)]
             warnings.append(
                 f"{material.title} was between {span[0]} and {span[1]} °C, but its card has values "
                 f"from {span[2]} to {span[3]} °C; the end values were used outside"
             )
     return warnings
+

@@ -12,7 +12,12 @@ from solidsim.conduction.columns import AWAKE, pack_columns
 from solidsim.conduction.joints import FaceRule, joint_rules, pack_joints
 from solidsim.conduction.lasting import fuel, pack_lasting
 from solidsim.conduction.lasting_kernels import Lasting, dry
-from solidsim.conduction.material_tables import enthalpy_of, pack_tables, segments_of
+from solidsim.conduction.material_tables import (
+    SEGMENTS,
+    enthalpy_of,
+    pack_tables,
+    segments_of,
+)
 from solidsim.materials.material import Material
 from solidsim.model import Model
 from solidsim.section.grid import Grid
@@ -35,7 +40,7 @@ class Conduction:
     Arrays carry a ring of reservoir cells, shape (ny + 2, nx + 2). ``watched.crossings`` (nk, nc)
     [s], its rows in the order of ``passing``, and ``watched.gradients`` (nc,) [K/m] belong to the
     metal cells in reading order. ``fuel`` is the share of fuel left in the cells and in the layers
-    of the columns.
+    of the columns; ``metal_volumes`` (nc,) [m3].
     """
 
     model: Model
@@ -52,6 +57,7 @@ class Conduction:
     conductivity: tuple[Array, Array]
     group: NDArray[np.int64]
     column_group: NDArray[np.int64]
+    metal_volumes: Array
     metal_scale: float
     span: float
     tolerance: float
@@ -83,6 +89,23 @@ class Conduction:
         out.flat[self.watched.cells] = values
         return out[1:-1, 1:-1]
 
+    def hottest_metal(self) -> float:
+        """Temperature of the hottest metal in the mold, [K]."""
+        cells = self.watched.cells
+        return float(self.arrays.T.ravel()[cells[self.watched.is_metal.ravel()[cells]]].max())
+
+    def all_solid(self) -> bool:
+        """Whether every metal cell has cooled past its solidus."""
+        passed = ~np.isnan(self.watched.crossings[self.passing.index("solidus")])
+        return bool(passed[self.watched.is_metal.ravel()[self.watched.cells]].all())
+
+    def solid_share(self) -> float:
+        """Solid share of the volume of all metal, in the mold or to come, [1]."""
+        watched, u = self.watched, self.arrays.u
+        volumes = self.metal_volumes
+        solid = kernels.solid_volume(u, watched.cells, watched.is_metal, volumes, self.tables)
+        return float(solid / volumes.sum())
+
     def solid_fraction(self) -> Array:
         """Solid fraction of the cells, shape (ny, nx), [1]; one for what never melts."""
         out = np.zeros_like(self.arrays.u)
@@ -103,16 +126,18 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     outside = [model.open_air, *model.sides]
     coldest, hottest = temperature_span(model)
     moist = {n: own.dried for n, own in enumerate(model.materials) if own.dried is not None}
+    span = SCALE_SHARE * max(float(np.subtract(*_start_span(model)[::-1])), 1e-6)
+    tolerance = _tolerance(model.materials[model.metal])
     tables = pack_tables(
         [material.curve for material in model.materials],
         [boundary.temperature for boundary in outside],
         coldest,
         hottest,
+        2.0 * tolerance * max(span, _latent_span(model)),
         moist,
     )
     dried_rows = {number: count + len(outside) + place for place, number in enumerate(moist)}
     lasting = pack_lasting(model, tables, tuple(dried_rows.get(n, n) for n in range(count)))
-    span = SCALE_SHARE * max(float(np.subtract(*_start_span(model)[::-1])), 1e-6)
     material = _with_ring(model.material_index, count)
     enthalpy = np.pad(model.initial_enthalpy, 1)
     enthalpy[material >= count] = 0.0
@@ -148,9 +173,10 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         conductivity=(k_cold, k_hot),
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
+        metal_volumes=section.volumes[is_metal[1:-1, 1:-1]],
         metal_scale=_metal_scale(model, tables, span),
         span=span,
-        tolerance=_tolerance(model.materials[model.metal]),
+        tolerance=tolerance,
     )
     dry_out(state)
     look_up_temperatures(state)
@@ -261,12 +287,14 @@ def _watched(
 ) -> kernels.Watched:
     cells = np.flatnonzero(is_metal)
     return kernels.Watched(
-        cells=cells,
+        cells=cells.astype(np.uint32),
         is_metal=is_metal,
         x=np.pad(grid.x_centers, 1, mode="edge"),
         y=np.pad(grid.y_centers, 1, mode="edge"),
         thresholds=thresholds,
-        gradient_threshold=float(thresholds[judging]),
+        judging=judging,
+        passed=np.zeros(cells.size, np.int64),
+        pending=np.zeros(cells.size + 1, np.uint32),
         crossings=np.full((thresholds.size, cells.size), math.nan),
         gradients=np.full(cells.size, math.nan),
         samples=sampled,
@@ -277,7 +305,18 @@ def _metal_scale(model: Model, tables: kernels.MaterialTables, span: float) -> f
     """Change of the metal's u that counts as much as freezing: all latent heat, if there is any."""
     metal = model.materials[model.metal]
     latent = metal.density * metal.latent_heat / float(tables.width[model.metal])
-    return latent or span / float(tables.steepest[model.metal])
+    first = int(tables.first[model.metal])
+    return latent or span / float(tables.dT[first : first + SEGMENTS].max())
+
+
+def _latent_span(model: Model) -> float:
+    """Fall of the solid metal's temperature by as much heat as freezing takes, [K]."""
+    metal = model.materials[model.metal]
+    if not metal.latent_heat:
+        return 0.0
+    end = metal.curve.enthalpy_at(metal.solidus, molten=False)
+    below = metal.curve.temperature_at(end - metal.density * metal.latent_heat)
+    return float(metal.solidus - below)
 
 
 def _tolerance(metal: Material) -> float:
