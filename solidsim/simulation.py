@@ -330,4 +330,3 @@ def _range_warnings(model: Model, log: _Log) -> list[str]:
                 f"from {span[2]} to {span[3]} °C; the end values were used outside"
             )
     return warnings
-

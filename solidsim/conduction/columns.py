@@ -100,7 +100,11 @@ def _faced_cells(model: Model) -> tuple[NDArray[np.int64], NDArray[np.int64], Ar
     both = alike[section.part_index.flat[cells]]
     places = np.repeat(cells, np.where(both, 1, 2))
     second = np.diff(places, prepend=-1) == 0
-    return places, second.astype(np.int64), np.repeat(np.where(both, 2.0, 1.0), np.where(both, 1, 2))
+    return (
+        places,
+        second.astype(np.int64),
+        np.repeat(np.where(both, 2.0, 1.0), np.where(both, 1, 2)),
+    )
 
 
 def _layer_edges(cover: FaceLayer) -> Array:

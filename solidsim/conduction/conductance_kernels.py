@@ -1,4 +1,4 @@
-"""Kernels of the conductances between cells and layers, and of the step that they allow.
+"""Kernels of a step's start: temperatures, conductances, and the step that they allow.
 
 Symbols and arrays as in ``conduction_kernels``; R half-cell resistance [m2K/W].
 """
@@ -8,7 +8,40 @@ import math
 import numpy as np
 from numba import njit
 
-from solidsim.conduction.conduction_kernels import segment
+
+@njit(cache=True, inline="always")
+def _segment(u, last):
+    """Segment that u lies in; the first and last ones go on for ever.
+
+    One comparison of unsigned numbers takes less time than two of signed ones.
+    """
+    n = np.uint64(np.int64(u))
+    if n > last:
+        n = last if u > 0.0 else np.uint64(0)
+    return n
+
+
+@njit(cache=True, nogil=True)
+def look_up(u, tables, T, k_cold, k_hot):
+    """Temperature of every cell and its conductivity toward a colder and a hotter neighbor."""
+    T0, dT, cold, hot = tables.T0, tables.dT, tables.k_cold, tables.k_hot
+    last = np.uint64(T0.size - 1)
+    for j in range(u.shape[0]):
+        for i in range(u.shape[1]):
+            n = _segment(u[j, i], last)
+            T[j, i] = T0[n] + u[j, i] * dT[n]
+            k_cold[j, i], k_hot[j, i] = cold[n], hot[n]
+
+
+@njit(cache=True, nogil=True)
+def look_up_layers(columns, active, tables):
+    """Temperature of the layers that are awake."""
+    u, T, T0, dT = columns.u, columns.T, tables.T0, tables.dT
+    last = np.uint64(T0.size - 1)
+    for k in range(active):
+        for p in range(u.shape[1]):
+            n = _segment(u[k, p], last)
+            T[k, p] = T0[n] + u[k, p] * dT[n]
 
 
 @njit(cache=True, nogil=True)
@@ -91,7 +124,12 @@ def column_conductances(T, k_cold, columns, active, tables, joints):
     Heat comes to the face from all over the depth, so that its mean way is a third of the half
     depth (a parabola across a slab). Joints are read at the hotter surface.
     """
-    flat_T, flat_k, k_of, last = T.ravel(), k_cold.ravel(), tables.k_cold, np.uint64(tables.T0.size - 1)
+    flat_T, flat_k, k_of, last = (
+        T.ravel(),
+        k_cold.ravel(),
+        tables.k_cold,
+        np.uint64(tables.T0.size - 1),
+    )
     table, coldest, per_kelvin = joints.conductance, joints.coldest, joints.per_kelvin
     cells, half_depth, tables_of, area = (
         columns.cell,
@@ -102,7 +140,7 @@ def column_conductances(T, k_cold, columns, active, tables, joints):
     u, column, column_G = columns.u, columns.column, columns.G
     face, R_face = columns.T[0], columns.gain[0]
     for p in range(face.size):
-        R_face[p] = columns.width[0, p] / (2.0 * k_of[segment(u[0, p], last)])
+        R_face[p] = columns.width[0, p] / (2.0 * k_of[_segment(u[0, p], last)])
     for c in range(cells.size):
         cell, p, row, G = cells[c], column[c], tables_of[c], column_G[c] / area[c]
         T_a, T_b, R_b = flat_T[cell], face[p], R_face[p]
@@ -116,8 +154,8 @@ def column_conductances(T, k_cold, columns, active, tables, joints):
         for p in range(u.shape[1]):
             row, G = columns.joint[k, p], columns.between[k, p] / columns.top[k, p]
             T_a, T_b = columns.T[k, p], columns.T[k + 1, p]
-            R_a = columns.width[k, p] / (2.0 * k_of[segment(u[k, p], last)])
-            R_b = columns.width[k + 1, p] / (2.0 * k_of[segment(u[k + 1, p], last)])
+            R_a = columns.width[k, p] / (2.0 * k_of[_segment(u[k, p], last)])
+            R_b = columns.width[k + 1, p] / (2.0 * k_of[_segment(u[k + 1, p], last)])
             if T_a >= T_b:
                 G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_a + R_b)
             else:
@@ -142,12 +180,29 @@ def explicit_limit(faces, arrays, columns, active, steepest, through_face, total
     for j in range(1, ny - 1):
         for i in range(1, nx - 1):
             G = Gx[j, i - 1] + Gx[j, i] + Gy[j - 1, i] + Gy[j, i] + through_face[j * nx + i]
-            worst = max(worst, G * inverse_C[j, i] * steepest[segment(u[j, i], last)])
+            worst = max(worst, G * inverse_C[j, i] * steepest[_segment(u[j, i], last)])
     for k in range(active):
         for p in range(total.size):
             G = total[p] if k == 0 else columns.between[k - 1, p]
             if k < active - 1:
                 G += columns.between[k, p]
-            slope = steepest[segment(columns.u[k, p], last)]
+            slope = steepest[_segment(columns.u[k, p], last)]
             worst = max(worst, G * columns.inverse_C[k, p] * slope)
     return 1.0 / worst if worst > 0.0 else math.inf
+
+
+@njit(cache=True, nogil=True)
+def prepare_step(
+    arrays, k_cold, k_hot, joints, faces, columns, active, tables, through_face, total
+):
+    """Temperatures and conductances for the state as it is; the explicit limit [s].
+
+    k_cold, k_hot (ny + 2, nx + 2), through_face and total are room for what is found on the way.
+    """
+    T = arrays.T
+    look_up(arrays.u, tables, T, k_cold, k_hot)
+    look_up_layers(columns, active, tables)
+    face_conductances(T, k_cold, k_hot, faces)
+    joint_conductances(T, k_cold, k_hot, joints, faces)
+    column_conductances(T, k_cold, columns, active, tables, joints)
+    return explicit_limit(faces, arrays, columns, active, tables.steepest, through_face, total)

@@ -141,6 +141,17 @@ class Watched(NamedTuple):
     samples: Indices
 
 
+class Scales(NamedTuple):
+    """What a step's changes are measured against: that of u in ``metal``, elsewhere that of T [K].
+
+    metal is the metal's number.
+    """
+
+    metal: int
+    of_metal: float
+    of_temperature: float
+
+
 class StepArrays(NamedTuple):
     """State of one step: u at its start, M0, the last two D and T (newest first), 1/C, material."""
 
@@ -155,7 +166,7 @@ class StepArrays(NamedTuple):
 
 
 @njit(cache=True, inline="always")
-def segment(u, last):
+def _segment(u, last):
     """Segment that u lies in; the first and last ones go on for ever.
 
     One comparison of unsigned numbers takes less time than two of signed ones.
@@ -167,35 +178,12 @@ def segment(u, last):
 
 
 @njit(cache=True, nogil=True)
-def look_up(u, tables, T, k_cold, k_hot):
-    """Temperature of every cell and its conductivity toward a colder and a hotter neighbor."""
-    T0, dT, cold, hot = tables.T0, tables.dT, tables.k_cold, tables.k_hot
-    last = np.uint64(T0.size - 1)
-    for j in range(u.shape[0]):
-        for i in range(u.shape[1]):
-            n = segment(u[j, i], last)
-            T[j, i] = T0[n] + u[j, i] * dT[n]
-            k_cold[j, i], k_hot[j, i] = cold[n], hot[n]
-
-
-@njit(cache=True, nogil=True)
-def look_up_layers(columns, active, tables):
-    """Temperature of the layers that are awake."""
-    u, T, T0, dT = columns.u, columns.T, tables.T0, tables.dT
-    last = np.uint64(T0.size - 1)
-    for k in range(active):
-        for p in range(u.shape[1]):
-            n = segment(u[k, p], last)
-            T[k, p] = T0[n] + u[k, p] * dT[n]
-
-
-@njit(cache=True, nogil=True)
 def solid_fractions(u, tables, out):
     """Solid fraction of every cell."""
     fs, dfs, last = tables.fs, tables.dfs, np.uint64(tables.fs.size - 1)
     for j in range(u.shape[0]):
         for i in range(u.shape[1]):
-            n = segment(u[j, i], last)
+            n = _segment(u[j, i], last)
             out[j, i] = fs[n] + min(max(u[j, i] - n, 0.0), 1.0) * dfs[n]
 
 
@@ -206,58 +194,7 @@ def solid_volume(u, cells, is_metal, volumes, tables):
     fs, dfs, last, total = tables.fs, tables.dfs, np.uint64(tables.fs.size - 1), 0.0
     for c in range(cells.size):
         v = flat_u[cells[c]]
-        n = segment(v, last)
+        n = _segment(v, last)
         if present[cells[c]]:
             total += volumes[c] * (fs[n] + min(max(v - n, 0.0), 1.0) * dfs[n])
     return total
-
-
-@njit(cache=True, nogil=True)
-def largest_change(arrays, columns, active, metal, metal_scale, span, tables):
-    """Largest change of a step against what counts as much as freezing, [1].
-
-    For the metal |D| against metal_scale, elsewhere the change of temperature against span [K]:
-    sand that dries at one temperature may take up what it likes. A temperature at the start is
-    looked up only where the change could be the largest.
-    """
-    u, D, T, material = arrays.u, arrays.D, arrays.T, arrays.material
-    T0, dT, worst, last = tables.T0, tables.dT, 0.0, np.uint64(tables.T0.size - 1)
-    steepest = dT.max() / span
-    for j in range(1, D.shape[0] - 1):
-        for i in range(1, D.shape[1] - 1):
-            change = abs(D[j, i])
-            if material[j, i] == metal:
-                worst = max(worst, change / metal_scale)
-            elif not change * steepest <= worst:
-                n = segment(u[j, i], last)
-                worst = max(worst, abs(T[j, i] - T0[n] - u[j, i] * dT[n]) / span)
-    for k in range(active):
-        for p in range(columns.D.shape[1]):
-            n = segment(columns.u[k, p], last)
-            start = T0[n] + columns.u[k, p] * dT[n]
-            worst = max(worst, abs(columns.T[k, p] - start) / span)
-    return worst
-
-
-@njit(cache=True, nogil=True, fastmath={"reassoc"})
-def heat_sums(arrays, columns, active, group, column_group, out):
-    """Heat taken up since the start of the step by each group of cells and layers, [J].
-
-    out (4,): metal, elsewhere, outside, and all that the columns took up. Sums may be taken in
-    any order: in vectors they take a third of the time.
-    """
-    metal, elsewhere, outside, layers = 0.0, 0.0, 0.0, 0.0
-    D, inverse_C = arrays.D, arrays.inverse_C
-    for j in range(D.shape[0]):
-        for i in range(D.shape[1]):
-            heat = D[j, i] / inverse_C[j, i]
-            metal += heat if group[j, i] == 0 else 0.0
-            elsewhere += heat if group[j, i] == 1 else 0.0
-            outside += heat if group[j, i] == 2 else 0.0
-    for k in range(active):
-        for p in range(columns.D.shape[1]):
-            heat = columns.D[k, p] / columns.inverse_C[k, p]
-            layers += heat
-            elsewhere += heat if column_group[k, p] == 1 else 0.0
-            outside += heat if column_group[k, p] == 2 else 0.0
-    out[0], out[1], out[2], out[3] = metal, elsewhere, outside, layers

@@ -83,6 +83,12 @@ def enthalpy_of(tables: MaterialTables, material: NDArray[np.uint8], u: Array) -
     return tables.start[material] + (u - tables.first[material]) * tables.width[material]
 
 
+def temperature_of(tables: MaterialTables, u: Array) -> Array:
+    """Temperature [K], from the count of segments, any shape."""
+    segment = np.clip(u.astype(np.int64), 0, tables.dT.size - 1)
+    return tables.T0[segment] + u * tables.dT[segment]
+
+
 def _curve_row(curve: EnthalpyCurve, coldest: float, hottest: float) -> _Row:
     ends = curve.enthalpy_at(np.array([coldest, hottest]))
     return _nodes_row(curve, np.linspace(ends[0], ends[1], SEGMENTS + 1))

@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.conduction import conductance_kernels as conductances
-from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.columns import layers_awake
 from solidsim.conduction.lasting import longest_burning_step
@@ -75,17 +74,13 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         count = stages_for(length, limit)
         coefficients = stage_coefficients(count)
         samples = np.zeros((count, state.watched.samples.size))
-        stages.run_stages(
+        change = stages.run_stages(
             state.time, length, coefficients, state.arrays, state.faces, state.columns,
-            state.active, state.tables, state.watched, samples,
+            state.active, state.tables, state.scales, state.watched, samples,
         )  # fmt: skip
         _turn_temperatures(state)
         layers = state.active * state.columns.T.shape[1]
         state.cell_updates += count * (state.model.material_index.size + layers)
-        change = kernels.largest_change(
-            state.arrays, state.columns, state.active, state.model.metal, state.metal_scale,
-            state.span, state.tables,
-        )  # fmt: skip
         if not math.isfinite(change):
             raise SolverError(f"heat: a cell left the finite numbers at {state.time:.6g} s")
         tolerance = state.tolerance * (1.0 if state.watched.pending[-1] else COOLING)
@@ -111,17 +106,14 @@ def _turn_temperatures(state: Conduction) -> None:
 def _accept(state: Conduction, length: float) -> Array:
     """Make the newest change the state; heat by group [J]."""
     heat = np.zeros(ADDED + 1)
-    awake = np.s_[: state.active]
-    kernels.heat_sums(
-        state.arrays, state.columns, state.active, state.group, state.column_group, heat[:ADDED]
-    )
-    state.arrays.u[...] += state.arrays.D
-    state.columns.u[awake] += state.columns.D[awake]
+    stages.accept(
+        state.arrays, state.columns, state.active, state.group, state.column_group,
+        state.watched, heat,
+    )  # fmt: skip
     state.time += length
     heat[ADDED] = _burn(state, length)
     heat[ELSEWHERE] += heat[ADDED]
     dry_out(state)
-    stages.forget_passed(state.arrays.u, state.watched)
     state.active = layers_awake(state.columns, state.active, state.model.mold_temperature)
     return heat
 
@@ -161,13 +153,8 @@ def _fitted(wanted: float, left: float) -> float:
 
 
 def _freeze_conductances(state: Conduction) -> float:
-    """Set all conductances for the state as it is; the explicit limit [s]."""
-    look_up_temperatures(state)
-    T, (k_cold, k_hot), columns = state.arrays.T, state.conductivity, state.columns
-    conductances.face_conductances(T, k_cold, k_hot, state.faces)
-    conductances.joint_conductances(T, k_cold, k_hot, state.joints, state.faces)
-    conductances.column_conductances(T, k_cold, columns, state.active, state.tables, state.joints)
-    return conductances.explicit_limit(
-        state.faces, state.arrays, columns, state.active, state.tables.steepest,
-        np.zeros(T.size), np.zeros(columns.inflow.size),
+    """Set temperatures and conductances for the state as it is; the explicit limit [s]."""
+    return conductances.prepare_step(
+        state.arrays, *state.conductivity, state.joints, state.faces, state.columns, state.active,
+        state.tables, *state.room,
     )  # fmt: skip

@@ -10,7 +10,19 @@ import math
 import numpy as np
 from numba import njit
 
-from solidsim.conduction.conduction_kernels import Columns, StepArrays, segment
+from solidsim.conduction.conduction_kernels import Columns, StepArrays
+
+
+@njit(cache=True, inline="always")
+def _segment(u, last):
+    """Segment that u lies in; the first and last ones go on for ever.
+
+    One comparison of unsigned numbers takes less time than two of signed ones.
+    """
+    n = np.uint64(np.int64(u))
+    if n > last:
+        n = last if u > 0.0 else np.uint64(0)
+    return n
 
 
 @njit(cache=True, inline="always")
@@ -52,13 +64,11 @@ def first_stage(dt, mu_tilde, arrays, faces, columns, active, tables):
     for j in range(1, ny - 1):
         for i in range(1, nx - 1):
             M0[j, i] = dt * inverse_C[j, i] * _gain(T, Gx, Gy, j, i)
-        _leave_by_faces(
-            row[j], row[j + 1], by_face, face, inflow, flat_T, flat_C, dt, flat_M0
-        )
+        _leave_by_faces(row[j], row[j + 1], by_face, face, inflow, flat_T, flat_C, dt, flat_M0)
         for i in range(1, nx - 1):
             D[j, i] = mu_tilde * M0[j, i]
             v = u[j, i] + D[j, i]
-            n = segment(v, last)
+            n = _segment(v, last)
             T_new[j, i] = T0[n] + v * dT[n]
     for j, near in ((0, 1), (ny - 1, ny - 2)):
         for i in range(1, nx - 1):
@@ -99,7 +109,7 @@ def first_layers(dt, mu_tilde, columns, active, tables):
         for p in range(u.shape[1]):
             D[k, p] = mu_tilde * M0[k, p]
             v = u[k, p] + D[k, p]
-            n = segment(v, last)
+            n = _segment(v, last)
             T_new[k, p] = T0[n] + v * dT[n]
 
 
@@ -121,12 +131,10 @@ def next_stage(rate, mu, nu, gamma_tilde, arrays, faces, columns, active, tables
         for i in range(1, nx - 1):
             gain = rate * inverse_C[j, i] * _gain(T, Gx, Gy, j, i)
             D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
-        _leave_by_faces(
-            row[j], row[j + 1], by_face, face, inflow, flat_T, flat_C, rate, flat_D
-        )
+        _leave_by_faces(row[j], row[j + 1], by_face, face, inflow, flat_T, flat_C, rate, flat_D)
         for i in range(1, nx - 1):
             v = u[j, i] + D_new[j, i]
-            n = segment(v, last)
+            n = _segment(v, last)
             T_new[j, i] = T0[n] + v * dT[n]
     for j, near in ((0, 1), (ny - 1, ny - 2)):
         for i in range(1, nx - 1):
@@ -151,7 +159,7 @@ def next_layers(rate, mu, nu, gamma_tilde, columns, active, tables):
             D_new[k, p] = kept + gain[k, p] + gamma_tilde * M0[k, p]
         for p in range(u.shape[1]):
             v = u[k, p] + D_new[k, p]
-            n = segment(v, last)
+            n = _segment(v, last)
             T_new[k, p] = T0[n] + v * dT[n]
 
 
@@ -159,7 +167,8 @@ def next_layers(rate, mu, nu, gamma_tilde, columns, active, tables):
 def note_passed(u, D_before, D_after, T, time_before, time_after, watched):
     """Note metal cells that cool past a threshold between two stages: when, and the gradient.
 
-    Gradients are differences to metal neighbors only.
+    Gradients are differences to metal neighbors only. Cells that had passed all thresholds before
+    the step are not looked at: one that melts and freezes again in a step is as good as solid.
     """
     flat_u, before, after = u.ravel(), D_before.ravel(), D_after.ravel()
     cells, pending, passed = watched.cells, watched.pending, watched.passed
@@ -168,6 +177,8 @@ def note_passed(u, D_before, D_after, T, time_before, time_after, watched):
         c = pending[k]
         cell = cells[c]
         end = flat_u[cell] + after[cell]
+        while passed[c] > 0 and end > thresholds[passed[c] - 1]:
+            passed[c] -= 1
         while passed[c] < thresholds.size and end <= thresholds[passed[c]]:
             n, start = passed[c], flat_u[cell] + before[cell]
             share = (start - thresholds[n]) / (start - end)
@@ -208,6 +219,34 @@ def forget_passed(u, watched):
     watched.pending[-1] = count
 
 
+@njit(cache=True, nogil=True)
+def largest_change(arrays, columns, active, scales, tables):
+    """Largest change of a step against what counts as much as freezing, [1].
+
+    For the metal |D|, elsewhere the change of temperature: sand that dries at one temperature may
+    take up what it likes. A temperature at the start is
+    looked up only where the change could be the largest.
+    """
+    u, D, T, material = arrays.u, arrays.D, arrays.T, arrays.material
+    metal, metal_scale, span = scales.metal, scales.of_metal, scales.of_temperature
+    T0, dT, worst, last = tables.T0, tables.dT, 0.0, np.uint64(tables.T0.size - 1)
+    steepest = dT.max() / span
+    for j in range(1, D.shape[0] - 1):
+        for i in range(1, D.shape[1] - 1):
+            change = abs(D[j, i])
+            if material[j, i] == metal:
+                worst = max(worst, change / metal_scale)
+            elif not change * steepest <= worst:
+                n = _segment(u[j, i], last)
+                worst = max(worst, abs(T[j, i] - T0[n] - u[j, i] * dT[n]) / span)
+    for k in range(active):
+        for p in range(columns.D.shape[1]):
+            n = _segment(columns.u[k, p], last)
+            start = T0[n] + columns.u[k, p] * dT[n]
+            worst = max(worst, abs(columns.T[k, p] - start) / span)
+    return worst
+
+
 @njit(cache=True, inline="always")
 def _turned(arrays):
     """The same arrays with the newest D and T in front."""
@@ -227,11 +266,13 @@ def _turned_columns(c, D, D_last):
 
 
 @njit(cache=True, nogil=True)
-def run_stages(start, dt, coefficients, arrays, faces, columns, active, tables, watched, samples):
-    """All stages of one step; samples (stages, np) [K] takes the watched temperatures.
+def run_stages(
+    start, dt, coefficients, arrays, faces, columns, active, tables, scales, watched, samples
+):
+    """All stages of one step, and its largest change; samples (stages, np) [K] are taken.
 
     T and T_last must both hold the ring's temperatures. The number of stages is odd, so that the
-    newest change ends in D and its temperature in T_last. Nothing is returned: an interrupt that
+    newest change ends in D and its temperature in T_last. No array is returned: an interrupt that
     comes while numba builds a NamedTuple for Python is a segmentation fault.
     """
     c = coefficients
@@ -256,3 +297,42 @@ def run_stages(start, dt, coefficients, arrays, faces, columns, active, tables, 
         flat_T = arrays.T.ravel()
         for p in range(watched.samples.size):
             samples[s - 1, p] = flat_T[watched.samples[p]]
+    return largest_change(arrays, columns, active, scales, tables)
+
+
+@njit(cache=True, nogil=True, fastmath={"reassoc"})
+def heat_sums(arrays, columns, active, group, column_group, out):
+    """Heat taken up since the start of the step by each group of cells and layers, [J].
+
+    out (4,): metal, elsewhere, outside, and all that the columns took up. Sums may be taken in
+    any order: as vectors they were measured to take half of the time.
+    """
+    metal, elsewhere, outside, layers = 0.0, 0.0, 0.0, 0.0
+    D, inverse_C = arrays.D, arrays.inverse_C
+    for j in range(D.shape[0]):
+        for i in range(D.shape[1]):
+            heat = D[j, i] / inverse_C[j, i]
+            metal += heat if group[j, i] == 0 else 0.0
+            elsewhere += heat if group[j, i] == 1 else 0.0
+            outside += heat if group[j, i] == 2 else 0.0
+    for k in range(active):
+        for p in range(columns.D.shape[1]):
+            heat = columns.D[k, p] / columns.inverse_C[k, p]
+            layers += heat
+            elsewhere += heat if column_group[k, p] == 1 else 0.0
+            outside += heat if column_group[k, p] == 2 else 0.0
+    out[0], out[1], out[2], out[3] = metal, elsewhere, outside, layers
+
+
+@njit(cache=True, nogil=True)
+def accept(arrays, columns, active, group, column_group, watched, out):
+    """Make the newest change the state; out takes its heat sums."""
+    heat_sums(arrays, columns, active, group, column_group, out)
+    u, D = arrays.u, arrays.D
+    for j in range(u.shape[0]):
+        for i in range(u.shape[1]):
+            u[j, i] += D[j, i]
+    for k in range(active):
+        for p in range(columns.u.shape[1]):
+            columns.u[k, p] += columns.D[k, p]
+    forget_passed(u, watched)

@@ -17,6 +17,7 @@ from solidsim.conduction.material_tables import (
     enthalpy_of,
     pack_tables,
     segments_of,
+    temperature_of,
 )
 from solidsim.materials.material import Material
 from solidsim.model import Model
@@ -40,7 +41,7 @@ class Conduction:
     Arrays carry a ring of reservoir cells, shape (ny + 2, nx + 2). ``watched.crossings`` (nk, nc)
     [s], its rows in the order of ``passing``, and ``watched.gradients`` (nc,) [K/m] belong to the
     metal cells in reading order. ``fuel`` is the share of fuel left in the cells and in the layers
-    of the columns; ``metal_volumes`` (nc,) [m3].
+    of the columns; ``metal_volumes`` (nc,) [m3]; ``conductivity`` and ``room`` serve the kernels.
     """
 
     model: Model
@@ -55,11 +56,11 @@ class Conduction:
     lasting: Lasting
     fuel: tuple[Array, Array]
     conductivity: tuple[Array, Array]
+    room: tuple[Array, Array]
     group: NDArray[np.int64]
     column_group: NDArray[np.int64]
     metal_volumes: Array
-    metal_scale: float
-    span: float
+    scales: kernels.Scales
     tolerance: float
     time: float = 0.0
     next_length: float = 0.0
@@ -171,11 +172,11 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         lasting=lasting,
         fuel=(fuel(material, lasting), fuel(columns.material, lasting)),
         conductivity=(k_cold, k_hot),
+        room=(np.zeros(u.size), np.zeros(columns.inflow.size)),
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
         metal_volumes=section.volumes[is_metal[1:-1, 1:-1]],
-        metal_scale=_metal_scale(model, tables, span),
-        span=span,
+        scales=kernels.Scales(model.metal, _metal_scale(model, tables, span), span),
         tolerance=tolerance,
     )
     dry_out(state)
@@ -249,10 +250,9 @@ def dry_out(state: Conduction) -> None:
 
 
 def look_up_temperatures(state: Conduction) -> None:
-    """Set temperatures and conductivities for the state as it is."""
-    arrays, columns = state.arrays, state.columns
-    kernels.look_up(arrays.u, state.tables, arrays.T, *state.conductivity)
-    kernels.look_up_layers(columns, state.active, state.tables)
+    """Set all temperatures for the state as it is."""
+    state.arrays.T[...] = temperature_of(state.tables, state.arrays.u)
+    state.columns.T[...] = temperature_of(state.tables, state.columns.u)
 
 
 def _with_ring(index: NDArray[np.uint8], count: int) -> NDArray[np.uint8]:
