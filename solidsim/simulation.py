@@ -37,6 +37,7 @@ FRAME_GROWTH = 1.12  # a frame at least whenever the time since the pour has gro
 FIRST_FRAME = 0.25  # s
 NEAR_STOP = 0.1  # K above the shake-out temperature at which it counts as reached
 LONGEST_RUN = 1e7  # s
+FRAME_TEMPERATURE, FRAME_FRACTION = 1.0 / 16.0, 1.0 / 1024.0  # K and 1, in frames
 FILL_FRAMES = 30  # at even shares of the poured metal
 
 Progress = Callable[[float, float, str], None]
@@ -172,11 +173,17 @@ def _take_frame(
         temperature[waiting], fractions[waiting] = math.nan, math.nan
         log.poured = pouring.filling.poured
     log.frame_times.append(state.time)
-    log.temperatures.append(temperature.astype(np.float32))
-    log.solid_fractions.append(fractions.astype(np.float32))
+    log.temperatures.append(_rounded(temperature, FRAME_TEMPERATURE))
+    log.solid_fractions.append(_rounded(fractions, FRAME_FRACTION))
     log.solid_share = state.solid_share()
     if store is not None:
-        store.frame(state.time, temperature, fractions)
+        store.frame(state.time, log.temperatures[-1], log.solid_fractions[-1])
+
+
+def _rounded(field: Array, unit: float) -> NDArray[np.float32]:
+    """A field to the nearest whole number of units, which packs to half the size."""
+    rounded: NDArray[np.float32] = (np.round(field / unit) * unit).astype(np.float32)
+    return rounded
 
 
 def _finished_run(
