@@ -91,9 +91,8 @@ class Conduction:
         return out[1:-1, 1:-1]
 
     def hottest_metal(self) -> float:
-        """Temperature of the hottest metal in the mold, [K]."""
-        cells = self.watched.cells
-        return float(self.arrays.T.ravel()[cells[self.watched.is_metal.ravel()[cells]]].max())
+        """Temperature of the hottest metal in the mold, [K]; cells that wait for it are cold."""
+        return float(self.arrays.T.ravel()[self.watched.cells].max())
 
     def all_solid(self) -> bool:
         """Whether every metal cell has cooled past its solidus."""
