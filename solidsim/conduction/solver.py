@@ -13,6 +13,7 @@ from solidsim.conduction.lasting import longest_burning_step
 from solidsim.conduction.lasting_kernels import burn
 from solidsim.conduction.state import (
     ADDED,
+    COOLING,
     ELSEWHERE,
     Conduction,
     dry_out,
@@ -23,10 +24,9 @@ from solidsim.errors import SolverError
 
 Array = NDArray[np.float64]
 
-LONGEST_STEP = 200.0  # s
+LONGEST_STEP = 1000.0  # s
 FIRST_STEP = 5.0  # explicit steps
 SAFETY = 0.9
-COOLING = 4.0  # times the tolerance when all metal is solid: it moves a shake-out by 0.2 %
 MOST_REFUSALS = 40  # in a row, before a step is given up
 
 
