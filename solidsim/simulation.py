@@ -9,26 +9,22 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.conduction.columns import mold_effusivity
 from solidsim.conduction.probing import probe_weights
 from solidsim.conduction.solver import StepReport, advance
 from solidsim.conduction.state import ADDED, Conduction, start_conduction, temperature_span
-from solidsim.criteria.free_surfaces import open_parts
 from solidsim.errors import SolverError
-from solidsim.materials import Material
+from solidsim.facts import alloy_facts, judging_rules
+from solidsim.mirroring import MirroringStore, left_half, whole_run
 from solidsim.model import Model
 from solidsim.pouring import Pouring, let_in, record_fill, start_pouring
 from solidsim.quantities import ZERO_CELSIUS
 from solidsim.results.run import (
-    AlloyFacts,
     EnergyAccount,
     Frames,
-    JudgingRules,
     ProbeCurve,
     Run,
     StepHistory,
 )
-from solidsim.section.layout import METAL_ROLES
 from solidsim.watch import temperature_bounds, watch_energy, watch_temperatures
 
 Array = NDArray[np.float64]
@@ -47,7 +43,9 @@ Progress = Callable[[float, float, str], None]
 class FrameStore(Protocol):
     """Where snapshots go while a run is computed."""
 
-    def frame(self, time: float, temperature: Array, solid_fraction: Array) -> None:
+    def frame(
+        self, time: float, temperature: NDArray[np.float32], solid_fraction: NDArray[np.float32]
+    ) -> None:
         """Take one snapshot: [s], [K], [1], shapes (ny, nx)."""
 
 
@@ -82,7 +80,22 @@ def simulate(
     ------
     SolverError
         With the reason, when a watcher stops the run.
+
+    Notes
+    -----
+    A section that is its own mirror image is computed by its left half.
     """
+    half = left_half(model)
+    if half is None:
+        return compute(model, store=store, progress=progress)
+    store = MirroringStore(store) if store else None
+    return whole_run(compute(half, store=store, progress=progress), model)
+
+
+def compute(
+    model: Model, *, store: FrameStore | None = None, progress: Progress | None = None
+) -> Run:
+    """Compute a model as it stands, every cell of it; arguments as in ``simulate``."""
     cells, weights = probe_weights(model, model.probes)
     state = start_conduction(model, sampled=cells.ravel())
     bounds = temperature_bounds(*temperature_span(model))
@@ -220,63 +233,6 @@ def _finished_run(
         warnings=(*model.warnings, *_range_warnings(model, log)),
         provenance={**model.provenance, "cell_updates": state.cell_updates},
         fill=record_fill(state, pouring, -float(metal[-1])) if pouring else None,
-    )
-
-
-def alloy_facts(model: Model) -> AlloyFacts:
-    """Facts of the poured metal that findings need."""
-    metal = model.materials[model.metal]
-    return AlloyFacts(
-        name=metal.name,
-        title=metal.title,
-        pour_temperature=model.pour_temperature,
-        liquidus=metal.liquidus,
-        solidus=metal.solidus,
-        latent_heat=metal.latent_heat,
-        density=metal.density,
-        feeding_cutoff=metal.feeding_cutoff,
-        heat_content=_heat_content(metal, model.pour_temperature),
-        volume=metal.volume,
-        iron=metal.iron,
-    )
-
-
-def _heat_content(metal: Material, pour_temperature: float) -> float:
-    """Heat given off from the pour to the solidus, [J/m3]."""
-    if not metal.latent_heat:
-        return math.nan
-    poured = metal.curve.enthalpy_at(pour_temperature)
-    return float(poured - metal.curve.enthalpy_at(metal.solidus, molten=False))
-
-
-def judging_rules(model: Model) -> JudgingRules:
-    """Where and against what the run is judged."""
-    sand, cold = model.materials[model.mold], model.mold_temperature
-    metal = model.materials[model.metal]
-    hot = metal.solidus if metal.latent_heat else model.pour_temperature
-    return JudgingRules(
-        temperature=model.judging.temperature,
-        niyama_limit=model.judging.niyama_limit,
-        niyama_source=model.judging.niyama_source,
-        mold_effusivity=mold_effusivity(sand, cold, hot),
-        mold_temperature=cold,
-        wall_movement=float(np.nan_to_num(sand.wall_movement)),
-        open_parts=_open_parts(model),
-    )
-
-
-def _open_parts(model: Model) -> tuple[str, ...]:
-    """Metal parts open to the air: in the drawing, or by the cover of their face in plan."""
-    section = model.section
-    if section.grid.view != "plan":
-        return open_parts(section, rim=model.sides[3].kind != "insulated")
-    loose = {len(model.materials)} | {
-        number for number, own in enumerate(model.materials) if own.kind == "insulation"
-    }
-    return tuple(
-        part.name
-        for part, (cope, _) in zip(section.parts, model.faces, strict=True)
-        if part.role in METAL_ROLES and cope.material in loose
     )
 
 

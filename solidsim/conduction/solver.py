@@ -24,7 +24,7 @@ from solidsim.errors import SolverError
 
 Array = NDArray[np.float64]
 
-LONGEST_STEP = 1000.0  # s
+LONGEST_STEP, LONGEST_COOLING_STEP = 200.0, 1000.0  # s, while metal freezes and after
 FIRST_STEP = 5.0  # explicit steps
 SAFETY = 0.9
 MOST_REFUSALS = 40  # in a row, before a step is given up
@@ -66,7 +66,9 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         When a cell leaves the finite numbers, or no step is short enough.
     """
     limit = _freeze_conductances(state)
-    longest = min(LONGEST_STEP, _burning_limit(state))
+    freezing = state.watched.pending[-1] > 0
+    longest = min(LONGEST_STEP if freezing else LONGEST_COOLING_STEP, _burning_limit(state))
+    tolerance = state.tolerance * (1.0 if freezing else COOLING)
     if state.next_length == 0.0:
         state.next_length = FIRST_STEP * min(limit, LONGEST_STEP)
     for refused in range(MOST_REFUSALS):
@@ -83,7 +85,6 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         state.cell_updates += count * (state.model.material_index.size + layers)
         if not math.isfinite(change):
             raise SolverError(f"heat: a cell left the finite numbers at {state.time:.6g} s")
-        tolerance = state.tolerance * (1.0 if state.watched.pending[-1] else COOLING)
         fit = SAFETY * tolerance / change if change > 0.0 else math.inf
         state.next_length = length * min(max(fit, 0.5), 1.5)
         if change <= 2.0 * tolerance:

@@ -192,13 +192,19 @@ def note_passed(u, D_before, D_after, T, time_before, time_after, watched):
 
 @njit(cache=True, nogil=True)
 def _gradient(T, j, i, x, y, is_metal):
-    """Size of the temperature gradient of a cell from its metal neighbors, [K/m]."""
+    """Size of the temperature gradient of a cell from its metal neighbors, [K/m].
+
+    A neighbor in the ring is the cell's own mirror image.
+    """
+    ny, nx = T.shape
     east = i + 1 if is_metal[j, i + 1] else i
     west = i - 1 if is_metal[j, i - 1] else i
     north = j + 1 if is_metal[j + 1, i] else j
     south = j - 1 if is_metal[j - 1, i] else j
-    gx = (T[j, east] - T[j, west]) / (x[east] - x[west]) if east > west else 0.0
-    gy = (T[north, i] - T[south, i]) / (y[north] - y[south]) if north > south else 0.0
+    fall_x = T[j, min(east, nx - 2)] - T[j, max(west, 1)]
+    fall_y = T[min(north, ny - 2), i] - T[max(south, 1), i]
+    gx = fall_x / (x[east] - x[west]) if east > west else 0.0
+    gy = fall_y / (y[north] - y[south]) if north > south else 0.0
     return math.sqrt(gx * gx + gy * gy)
 
 

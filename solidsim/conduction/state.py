@@ -163,7 +163,7 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         arrays=kernels.StepArrays(u, M0, D, D_last, T, T_last, 1.0 / capacity, material),
         watched=_watched(
             section.grid,
-            is_metal,
+            _mirrored_where_insulated(is_metal, model),
             segments_of(tables, np.full(points.size, model.metal, np.uint8), points),
             list(passing).index("judging"),
             ringed[[] if sampled is None else sampled],
@@ -278,6 +278,16 @@ def _faces(section: Section) -> kernels.Faces:
     )
 
 
+def _mirrored_where_insulated(is_metal: NDArray[np.bool_], model: Model) -> NDArray[np.bool_]:
+    """Metal with its mirror image in the ring behind insulated sides, as gradients see it."""
+    mirrored = is_metal.copy()
+    ends = ((np.s_[:, 0], np.s_[:, 1]), (np.s_[:, -1], np.s_[:, -2]), (0, 1), (-1, -2))
+    for side, (ring, edge) in zip(model.sides, ends, strict=True):
+        if side.kind == "insulated":
+            mirrored[ring] = is_metal[edge]
+    return mirrored
+
+
 def _watched(
     grid: Grid,
     is_metal: NDArray[np.bool_],
@@ -285,12 +295,14 @@ def _watched(
     judging: int,
     sampled: NDArray[np.int64],
 ) -> kernels.Watched:
-    cells = np.flatnonzero(is_metal)
+    inside = np.zeros_like(is_metal)
+    inside[1:-1, 1:-1] = is_metal[1:-1, 1:-1]
+    cells = np.flatnonzero(inside)
     return kernels.Watched(
         cells=cells.astype(np.uint32),
         is_metal=is_metal,
-        x=np.pad(grid.x_centers, 1, mode="edge"),
-        y=np.pad(grid.y_centers, 1, mode="edge"),
+        x=_with_mirrored_ends(grid.x_centers, grid.x_edges),
+        y=_with_mirrored_ends(grid.y_centers, grid.y_edges),
         thresholds=thresholds,
         judging=judging,
         passed=np.zeros(cells.size, np.int64),
@@ -299,6 +311,11 @@ def _watched(
         gradients=np.full(cells.size, math.nan),
         samples=sampled,
     )
+
+
+def _with_mirrored_ends(centers: Array, edges: Array) -> Array:
+    ends = 2.0 * edges[[0, -1]] - centers[[0, -1]]
+    return np.concatenate([ends[:1], centers, ends[1:]])
 
 
 def _metal_scale(model: Model, tables: kernels.MaterialTables, span: float) -> float:
