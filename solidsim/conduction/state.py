@@ -281,10 +281,11 @@ def _faces(section: Section) -> kernels.Faces:
 def _mirrored_where_insulated(is_metal: NDArray[np.bool_], model: Model) -> NDArray[np.bool_]:
     """Metal with its mirror image in the ring behind insulated sides, as gradients see it."""
     mirrored = is_metal.copy()
-    ends = ((np.s_[:, 0], np.s_[:, 1]), (np.s_[:, -1], np.s_[:, -2]), (0, 1), (-1, -2))
-    for side, (ring, edge) in zip(model.sides, ends, strict=True):
-        if side.kind == "insulated":
-            mirrored[ring] = is_metal[edge]
+    left, right, bottom, top = (side.kind == "insulated" for side in model.sides)
+    mirrored[:, 0] |= left & is_metal[:, 1]
+    mirrored[:, -1] |= right & is_metal[:, -2]
+    mirrored[0] |= bottom & is_metal[1]
+    mirrored[-1] |= top & is_metal[-2]
     return mirrored
 
 

@@ -64,10 +64,10 @@ def test_fields_are_those_of_the_whole(runs):
     assert set(halved.fields) == set(whole.fields)
     for name, values in halved.fields.items():
         np.testing.assert_array_equal(values, values[:, ::-1], err_msg=name)
-    # the columns on the right stand on patches that are not those of the left, mirrored
-    count = whole.section.grid.x_centers.size // 2
-    gap = halved.fields["freezing_time"] / whole.fields["freezing_time"] - 1.0
-    assert np.nanmax(np.abs(gap[:, :count])) < 0.005
+    # columns stand on patches, which do not mirror: the whole run is not quite its own image
+    times = whole.fields["freezing_time"]
+    lopsided = np.nanmax(np.abs(times / times[:, ::-1] - 1.0))
+    assert 0.0 < np.nanmax(np.abs(halved.fields["freezing_time"] / times - 1.0)) <= lopsided
 
 
 def test_without_ends_both_are_the_same():
