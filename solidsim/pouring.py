@@ -128,7 +128,7 @@ def _meeting(state: Conduction, filling: Filling, time: float, run: int) -> Plac
 def record_fill(state: Conduction, pouring: Pouring, released: float) -> FillRecord:
     """What is kept of a fill; ``released`` [J] has left the metal by conduction."""
     filling, model = pouring.filling, state.model
-    gating, history = model.pour.gating, filling.history
+    gating, history = model.pour.gating, filling.supply.history
     times = np.array([moment.time for moment in history])
     known = np.array([time for time, _ in pouring.temperatures])
     warmth = np.array([value for _, value in pouring.temperatures])
@@ -180,9 +180,13 @@ def _shut_in(filling: Filling) -> list[Place]:
 
 def _trap_velocity(filling: Filling) -> float:
     """The fastest flow in a dirt trap, [m/s]."""
-    if filling.circuit is None:
+    if filling.supply.circuit is None:
         return math.nan
-    traps = [n + 1 for n, own in enumerate(filling.circuit.system.stretches) if own.kind == "trap"]
-    flows = np.array([moment.flows for moment in filling.history]) @ filling.circuit.ways
-    speeds = flows[:, traps] / filling.circuit.area[traps]
+    traps = [
+        n + 1 for n, own in enumerate(filling.supply.circuit.system.stretches) if own.kind == "trap"
+    ]
+    flows = (
+        np.array([moment.flows for moment in filling.supply.history]) @ filling.supply.circuit.ways
+    )
+    speeds = flows[:, traps] / filling.supply.circuit.area[traps]
     return float(speeds.max()) if traps else math.nan

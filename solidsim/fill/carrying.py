@@ -27,10 +27,10 @@ def entering_enthalpy(
         Between metal and sand.
     """
     model = filling.model
-    if filling.circuit is None or batch.flow is None:
+    if filling.supply.circuit is None or batch.flow is None:
         return np.full(filling.mouth_cells.size, poured)
     return enthalpy_at_mouths(
-        filling.circuit, batch.flow, poured, model.materials[model.metal].curve, filling.time,
+        filling.supply.circuit, batch.flow, poured, model.materials[model.metal].curve, filling.time,
         effusivity, model.mold_temperature, conductance,
     )  # fmt: skip
 
