@@ -76,7 +76,7 @@ class Filling:
 
     def next_duration(self) -> float:
         """Time in which the next batch of cells gets its metal, [s]."""
-        flow = float(self.supply.last_flows(self.mouth_runs.size).clip(0.0).sum()) * self.scale
+        flow = float(self.supply.last_flows().clip(0.0).sum()) * self.scale
         return self.volume / BATCHES / max(flow, 1e-3 * self.volume)
 
     def advance(self, duration: float, solid_fraction: Array) -> Batch:
@@ -95,10 +95,7 @@ class Filling:
         """One step of the hydraulics by the midpoint rule; its length [s]."""
         pools = self.pools
         levels = np.array([pools.level(*mouth) for mouth in self._mouths])
-        entering = (
-            np.where(levels < math.inf, self.supply.last_flows(self.mouth_runs.size).clip(0.0), 0.0)
-            * self.scale
-        )
+        entering = np.where(levels < math.inf, self.supply.last_flows().clip(0.0), 0.0) * self.scale
         rising = sum(
             pools.layer(*mouth)
             for mouth, flow in dict(zip(self._mouths, entering, strict=True)).items()

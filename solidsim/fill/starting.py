@@ -18,17 +18,14 @@ def start_filling(model: Model) -> Filling:
     section = model.section
     runs = find_runs(section.metal, section.grid, section.volumes)
     gating = model.pour.gating
-    if gating is None:
-        cells = _lowest_mouths(model)
-    else:
-        cells = np.array([_mouth_cell(model, m.part, m.x, m.y) for m in gating.mouths])
+    cells = mouth_cells(model)
     volume = float(runs.volume.sum())
     density = model.materials[model.metal].density
     filling = Filling(
         model=model,
         pools=empty_pools(runs),
         breath=breathing(model, runs),
-        supply=lay_supply(gating, volume, model.pour.time),
+        supply=lay_supply(gating, volume, model.pour.time, cells.size),
         mouth_cells=cells,
         mouth_runs=runs.number.flat[cells],
         scale=section_share(gating, volume, density),
@@ -36,6 +33,14 @@ def start_filling(model: Model) -> Filling:
     )
     filling.fell = np.zeros(runs.count)
     return filling
+
+
+def mouth_cells(model: Model) -> NDArray[np.int64]:
+    """The cell that each mouth opens into, flat, shape (mouths,)."""
+    gating = model.pour.gating
+    if gating is None:
+        return _lowest_mouths(model)
+    return np.array([_mouth_cell(model, m.part, m.x, m.y) for m in gating.mouths])
 
 
 def _mouth_cell(model: Model, part: str, x: float, y: float) -> int:

@@ -43,6 +43,7 @@ class Moment:
 class Supply:
     """A gating system on its way through the pour, or a steady flow [m3/s]; see ``lay_supply``."""
 
+    mouths: int
     circuit: Circuit | None
     steady_flow: float
     basin_level: float
@@ -64,9 +65,11 @@ class Supply:
         self.flow = solve_flow(self.circuit, self.basin_level, levels, most, start)
         return self.flow.flows
 
-    def last_flows(self, mouths: int) -> Array:
+    def last_flows(self) -> Array:
         """Flow out of each mouth as it was last, at the start that into an empty mold, [m3/s]."""
-        return self.history[-1].flows if self.history else self.flows(np.full(mouths, -math.inf))
+        if self.history:
+            return self.history[-1].flows
+        return self.flows(np.full(self.mouths, -math.inf))
 
     def first_flow(self) -> float:
         """All that came in at first, [m3/s]."""
@@ -89,11 +92,12 @@ class Supply:
         self.basin_level = min(max(self.basin_level + rise, top), top + basin.depth)
 
 
-def lay_supply(gating: GatingSystem | None, volume: float, time: float) -> Supply:
+def lay_supply(gating: GatingSystem | None, volume: float, time: float, mouths: int) -> Supply:
     """The supply of a gating system, or of a volume [m3] that comes in a time [s]."""
     if gating is None:
-        return Supply(None, volume / time, math.nan)
-    return Supply(lay_circuit(gating), math.nan, gating.sprue.top + gating.basin.depth)
+        return Supply(mouths, None, volume / time, math.nan)
+    full = gating.sprue.top + gating.basin.depth
+    return Supply(mouths, lay_circuit(gating), math.nan, full)
 
 
 def section_share(gating: GatingSystem | None, volume: float, density: float) -> float:
