@@ -190,7 +190,7 @@ class FlowingPour:
         """The mold sees the metal where it is now; note what has come to new cells."""
         grid = self.flow.grid
         before = self.cavity.share >= WET
-        share = np.minimum(grid.outside(self.flow.fraction), 1.0)
+        share = grid.outside(self.flow.fraction)
         hold_metal(state, self.cavity, share, grid.outside(self._specific()))
         cells = np.flatnonzero((share >= WET) & ~before & np.isnan(self.arrival))
         if not cells.size:
