@@ -18,7 +18,7 @@ import numpy as np
 from numba import njit
 
 
-@njit(cache=True, inline="always", error_model="numpy")
+@njit(cache=True, error_model="numpy")
 def _beneath(m1, m2, alpha):
     """Share of the unit cell with m1 x + m2 y < alpha; m1, m2 not below zero."""
     if alpha <= 0.0:
@@ -33,7 +33,7 @@ def _beneath(m1, m2, alpha):
     return (alpha * alpha - over1 * over1 - over2 * over2) / (2.0 * m1 * m2)
 
 
-@njit(cache=True, inline="always", error_model="numpy")
+@njit(cache=True, error_model="numpy")
 def _place(m1, m2, F):
     """Alpha of the line with a share F beneath it; m1 + m2 = 1."""
     f = min(F, 1.0 - F)
@@ -43,7 +43,7 @@ def _place(m1, m2, F):
     return alpha if F <= 0.5 else 1.0 - alpha
 
 
-@njit(cache=True, inline="always", error_model="numpy")
+@njit(cache=True, error_model="numpy")
 def _at(F, V, k, c):
     """F of a cell, or that of cell c where k is closed."""
     return F[k] if V[k] > 0.0 else F[c]

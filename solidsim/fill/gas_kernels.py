@@ -51,12 +51,9 @@ def share_out_air(owner, before, amount, F, V, p, air, leak, is_open, held, kept
 
     What a closed pocket held before is shared among those that have its cells now, by volume;
     cells that belonged to none or to open air bring theirs at their pressure p above ``air``.
-    amount by pockets before, held by pockets now.
+    amount and kept by pockets before, held, volume and drain by pockets now; all but amount are
+    zero at first.
     """
-    held[:] = 0.0
-    kept[:] = 0.0
-    volume[:] = 0.0
-    drain[:] = 0.0
     for k in range(owner.size):
         if owner[k] > 0:
             void = max(1.0 - F[k], 1e-9) * V[k]

@@ -12,14 +12,14 @@ import numpy as np
 from numba import njit
 
 
-@njit(cache=True, inline="always", error_model="numpy")
+@njit(cache=True, error_model="numpy")
 def _limited(one, two):
     """Half the mean of two slopes, at the most the lesser; zero where they differ in sign."""
     size = min(min(abs(one), abs(two)), 0.25 * abs(one + two))
     return math.copysign(size, one) if one * two > 0.0 else 0.0
 
 
-@njit(cache=True, inline="always", error_model="numpy")
+@njit(cache=True, error_model="numpy")
 def _carried(speed, far1, near1, here, near2, far2, per_h, dt):
     """Change of a velocity that a stream carries by, of second order where it is smooth, [m/s2].
 
@@ -114,7 +114,7 @@ def predict(
         q_new[k] = (u + dt * (rate + weight * gravity)) * beta
 
 
-@njit(cache=True, inline="always", error_model="numpy")
+@njit(cache=True, error_model="numpy")
 def _reach(F, kind, metal, air, inward):
     """Way from the middle of a metal cell to the surface, as a share of that to the air cell.
 

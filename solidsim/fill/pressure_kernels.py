@@ -223,7 +223,8 @@ def solve(n, pockets, links, goal, most, system):
 def press(kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, system, p, u, v, pocket_p):
     """Write the pressures of cells and pockets, and let them act on the faces."""
     x = system.values[5]
-    pocket_p[:] = x[n : n + pocket_p.size]
+    for o in range(pocket_p.size):
+        pocket_p[o] = x[n + o]
     for k in range(kind.size):
         if kind[k] == 2:
             if number[k] >= 0:
