@@ -1,0 +1,249 @@
+"""The T of ``tee.py`` by what one would reach for instead; each gives (freezing times, last T).
+
+All know the cells, face conductances and the curve T(h) of the problem; what differs is how they
+go through time. Times [s], shape (cells, cells), NaN where nothing has frozen; T [°C].
+"""
+
+import numpy as np
+import tee as problem
+from numba import njit
+from scipy import sparse
+from scipy.integrate import BDF
+from scipy.sparse.linalg import splu
+
+GROWTH, LONGEST = 1.1, 200.0  # steps past the last freezing, where only cooling is left; s
+SETTLED = 1e-4  # of the latent heat: Newton's method is content
+LOOKS = 8  # at the polynomial of a BDF step
+
+
+class Freezing:
+    """Freezing times by linear interpolation between looks at the state."""
+
+    def __init__(self, tee):
+        self.tee, self.times = tee, np.full(tee.shape, np.nan)
+        self.h, self.time = tee.start.copy(), 0.0
+
+    def note(self, time, h):
+        h = h.reshape(self.tee.shape)
+        passed = self.tee.metal & (self.h > problem.H_SOLIDUS) & (h <= problem.H_SOLIDUS)
+        share = (self.h[passed] - problem.H_SOLIDUS) / (self.h[passed] - h[passed])
+        self.times[passed] = self.time + share * (time - self.time)
+        self.h, self.time = h.copy(), time
+
+    def result(self):
+        return self.times, self.tee.temperature(self.h)
+
+
+def steps(end, dt):
+    """Ends of implicit steps: even while metal freezes, then ever longer."""
+    now = 0.0
+    while now < end - 1e-9:
+        if now >= problem.FROZEN:
+            dt = min(GROWTH * dt, LONGEST)
+        before, now = now, min(now + dt, end)
+        yield now, now - before
+
+
+def conduction_matrix(tee):
+    """A and b of dh/dt = A T + b."""
+    along_x, along_y, wall = tee.face_conductances()
+    number = np.arange(tee.metal.size).reshape(tee.shape)
+    outside = np.zeros(tee.shape)
+    for edge in (np.s_[0], np.s_[-1], np.s_[:, 0], np.s_[:, -1]):
+        outside[edge] += wall
+    rows, columns, values = [number.ravel()], [number.ravel()], [-outside.ravel()]
+    for G, one, two in (
+        (along_x, number[:, :-1], number[:, 1:]),
+        (along_y, number[:-1], number[1:]),
+    ):
+        for a, b in ((one, two), (two, one)):
+            rows += [a.ravel(), a.ravel()]
+            columns += [b.ravel(), a.ravel()]
+            values += [G.ravel(), -G.ravel()]
+    places = (np.concatenate(rows), np.concatenate(columns))
+    return sparse.csr_matrix((np.concatenate(values), places)), outside.ravel() * problem.COLD
+
+
+def superlu(tee, end, dt):
+    """Backward Euler by Newton's method on the enthalpy, SuperLU at every iteration."""
+    A, b = conduction_matrix(tee)
+    notes, h, one = Freezing(tee), tee.start.ravel().copy(), sparse.identity(tee.metal.size)
+    for now, length in steps(end, dt):
+        new = h.copy()
+        for _ in range(20):
+            T = tee.temperature(new.reshape(tee.shape)).ravel()
+            rest = new - h - length * (A @ T + b)
+            if np.abs(rest).max() < SETTLED * problem.MELT:
+                break
+            slopes = sparse.diags(tee.slope(new.reshape(tee.shape)).ravel())
+            J = (one - length * A @ slopes).tocsc()
+            new -= splu(
+                J, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0,
+                options={"SymmetricMode": True},
+            ).solve(rest)  # fmt: skip
+        h = new
+        notes.note(now, h)
+    return notes.result()
+
+
+def bdf(tee, end, rtol):
+    """scipy's BDF on the enthalpy with its sparse Jacobian."""
+    A, b = conduction_matrix(tee)
+
+    def rate(_, h):
+        return A @ tee.temperature(h.reshape(tee.shape)).ravel() + b
+
+    def jacobian(_, h):
+        return A @ sparse.diags(tee.slope(h.reshape(tee.shape)).ravel())
+
+    solver = BDF(rate, 0.0, tee.start.ravel(), end, jac=jacobian, rtol=rtol, atol=1e-3 * 1e6)
+    notes = Freezing(tee)
+    while solver.status == "running":
+        if said := solver.step():
+            raise RuntimeError(said)
+        between = solver.dense_output()
+        for now in np.linspace(solver.t_old, solver.t, LOOKS + 1)[1:]:
+            notes.note(now, between(now))
+    return notes.result()
+
+
+def fipy(tee, end, dt):
+    """FiPy, backward Euler with the secant heat capacity, three sweeps a step."""
+    import fipy as fp
+
+    mesh = fp.Grid2D(dx=tee.cell, dy=tee.cell, nx=tee.cells, ny=tee.cells)
+    T = fp.CellVariable(mesh=mesh, value=tee.temperature(tee.start).ravel(), hasOld=True)
+    capacity = fp.CellVariable(mesh=mesh, value=tee.capacity.ravel())
+    one, two = mesh.faceCellIDs
+    one, two = np.ma.filled(one, 0), np.ma.filled(two, np.ma.filled(one, 0))
+    metal, k = tee.metal.ravel(), tee.k.ravel()
+    joint = np.where(metal[one] != metal[two], 1.0 / problem.JOINT, 0.0)
+    face_k = tee.cell / (tee.cell / 2 / k[one] + tee.cell / 2 / k[two] + joint)
+    T.constrain(problem.COLD, mesh.exteriorFaces)
+    equation = fp.TransientTerm(coeff=capacity) == fp.DiffusionTerm(
+        coeff=fp.FaceVariable(mesh=mesh, value=face_k)
+    )
+    notes, h, solver = Freezing(tee), tee.start.copy(), fp.LinearPCGSolver(tolerance=1e-8)
+    for now, length in steps(end, dt):
+        T.updateOld()
+        old = T.value.copy()
+        for _ in range(3):
+            moved = T.value - old
+            still = np.abs(moved) < 1e-6
+            gained = (tee.enthalpy(T.value.reshape(tee.shape)) - h).ravel()
+            secant = gained / np.where(still, 1.0, moved)
+            capacity.setValue(np.where(still, 1.0 / tee.slope(h).ravel(), secant))
+            equation.sweep(T, dt=length, solver=solver)
+        h = h + (capacity.value * (T.value - old)).reshape(tee.shape)
+        T.setValue(tee.temperature(h).ravel())
+        notes.note(now, h)
+    return notes.result()
+
+
+def pypde(tee, end, share):
+    """py-pde's explicit Euler, compiled, at a share of the stable step."""
+    import pde
+
+    equation = _enthalpy_equation(pde, tee)
+    notes = Freezing(tee)
+    tracker = pde.CallbackTracker(lambda state, t: notes.note(t, state.data), interrupts=1.0)
+    state = pde.ScalarField(pde.UnitGrid(tee.shape), tee.start)
+    dt = share * tee.explicit_limit
+    last = equation.solve(state, t_range=end, dt=dt, tracker=tracker, backend="numba")
+    notes.note(end, last.data)
+    return notes.result()
+
+
+def _enthalpy_equation(pde, tee):
+    """The problem as an equation of py-pde, its rate in numba as its manual asks for."""
+    along_x, along_y, wall = tee.face_conductances()
+    facts = (problem.MELT, problem.H_SOLIDUS, problem.H_LIQUIDUS,
+             problem.SOLIDUS, problem.LIQUIDUS, problem.COLD)  # fmt: skip
+    capacity, metal = tee.capacity, tee.metal
+
+    class Enthalpy(pde.PDEBase):
+        def evolution_rate(self, state, t=0):
+            T, rate = np.empty_like(state.data), np.empty_like(state.data)
+            temperatures(state.data, T, capacity, metal, facts)
+            rates(T, rate, along_x, along_y, wall, facts[-1])
+            return pde.ScalarField(state.grid, rate)
+
+        def make_evolution_rate(self, state, backend):
+            @njit
+            def rate_of(h, t):
+                T, rate = np.empty_like(h), np.empty_like(h)
+                temperatures(h, T, capacity, metal, facts)
+                rates(T, rate, along_x, along_y, wall, facts[-1])
+                return rate
+
+            return rate_of
+
+    return Enthalpy()
+
+
+@njit(cache=True)
+def temperatures(h, T, capacity, metal, facts):
+    """T of all cells from h."""
+    melt, low, high, solidus, liquidus, _ = facts
+    for j in range(h.shape[0]):
+        for i in range(h.shape[1]):
+            at = h[j, i]
+            if not metal[j, i] or at <= low:
+                T[j, i] = at / capacity[j, i]
+            elif at >= high:
+                T[j, i] = (at - melt) / capacity[j, i]
+            else:
+                T[j, i] = solidus + (at - low) / (high - low) * (liquidus - solidus)
+
+
+@njit(cache=True)
+def rates(T, rate, along_x, along_y, wall, cold):
+    """dh/dt of all cells."""
+    ny, nx = T.shape
+    for j in range(ny):
+        for i in range(nx):
+            gain = along_x[j, i - 1] * (T[j, i - 1] - T[j, i]) if i else wall * (cold - T[j, i])
+            gain += along_y[j - 1, i] * (T[j - 1, i] - T[j, i]) if j else wall * (cold - T[j, i])
+            if i < nx - 1:
+                gain += along_x[j, i] * (T[j, i + 1] - T[j, i])
+            else:
+                gain += wall * (cold - T[j, i])
+            if j < ny - 1:
+                gain += along_y[j, i] * (T[j + 1, i] - T[j, i])
+            else:
+                gain += wall * (cold - T[j, i])
+            rate[j, i] = gain
+
+
+@njit(cache=True)
+def explicit_steps(h, T, rate, along_x, along_y, wall, capacity, metal, facts, dt, count, start,
+                   times):  # fmt: skip
+    """Explicit Euler, the plainest of all; freezing times on the way."""
+    low = facts[1]
+    for step in range(count):
+        temperatures(h, T, capacity, metal, facts)
+        rates(T, rate, along_x, along_y, wall, facts[-1])
+        for j in range(h.shape[0]):
+            for i in range(h.shape[1]):
+                before = h[j, i]
+                h[j, i] = before + dt * rate[j, i]
+                if metal[j, i] and before > low >= h[j, i]:
+                    share = (before - low) / (before - h[j, i])
+                    times[j, i] = start + (step + share) * dt
+
+
+def explicit(tee, end, share):
+    """Explicit Euler at a share of its stable step; from the last freezing on at 0.9 of it."""
+    facts = (problem.MELT, problem.H_SOLIDUS, problem.H_LIQUIDUS,
+             problem.SOLIDUS, problem.LIQUIDUS, problem.COLD)  # fmt: skip
+    h, T, rate = tee.start.copy(), np.empty(tee.shape), np.empty(tee.shape)
+    times, now = np.full(tee.shape, np.nan), 0.0
+    for stop, own in ((min(end, problem.FROZEN), share), (end, 0.9)):
+        count = int(np.ceil((stop - now) / (own * tee.explicit_limit)))
+        if count:
+            explicit_steps(
+                h, T, rate, *tee.face_conductances(), tee.capacity, tee.metal, facts,
+                (stop - now) / count, count, now, times,
+            )  # fmt: skip
+        now = stop
+    return times, tee.temperature(h)
