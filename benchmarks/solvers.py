@@ -9,6 +9,7 @@ temperature at the end.
 
 import argparse
 import math
+from functools import partial
 
 import numpy as np
 from competitors import bdf, explicit, fipy, pypde, superlu
@@ -16,6 +17,7 @@ from measuring import OUT, Ledger, answer, apart, machine, table, timed
 from tee import COOLED, FROZEN, Tee
 
 ENDS = {"a": FROZEN, "b": COOLED}
+FINE = 3  # settings that are always measured; the fourth, as accurate as solidsim, with --fine
 
 
 def ours(tee, end, _):
@@ -30,8 +32,8 @@ SOLVERS = {
     "solidsim": (ours, (0,), "", 30.0),
     "explicit Euler": (explicit, (0.9,), "{} of the stable step", 1.0),
     "py-pde": (pypde, (0.9,), "explicit, {} of the stable step", 1.0),
-    "FiPy": (fipy, (20.0, 5.0, 1.25), "steps of {} s", 10.0),
-    "SuperLU loop": (superlu, (20.0, 5.0, 1.25), "steps of {} s", 0.0),
+    "FiPy": (fipy, (20.0, 5.0, 1.25, 0.4), "steps of {} s", 10.0),
+    "SuperLU loop": (superlu, (20.0, 5.0, 1.25, 0.4), "steps of {} s", 0.0),
     "scipy BDF": (bdf, (1e-2, 1e-3, 1e-4), "rtol {}", 0.0),
 }
 
@@ -89,22 +91,16 @@ def one_row(name, setting, problem, cells):
     )
 
 
-def measure(ledger, names, problems, cells, limit):
-    """Rows of all solvers by problem, in order; each on disk as soon as it is there."""
+def measure(ledger, chosen, cells, limit):
+    """Rows of chosen (name, setting, problem), by problem and name; on disk as they come."""
     rows = {}
-    for problem in problems:
+    for problem in dict.fromkeys(problem for *_, problem in chosen):
         apart(__file__, "reference", 0, problem, cells)  # before any clock runs
-        for name in names:
-            for setting in SOLVERS[name][1]:
-                own = row_name(name, setting, problem, cells)
-                row = ledger.row(
-                    own,
-                    lambda words=(name, setting, problem, cells): apart(
-                        __file__, *words, limit=limit
-                    ),
-                )
-                rows.setdefault(problem, {}).setdefault(name, []).append(row)
-                print(own, row.get("error") if "wall" not in row else f"{row['wall']:.2f} s")
+    for name, setting, problem in chosen:
+        own, words = row_name(name, setting, problem, cells), (name, setting, problem, cells)
+        row = ledger.row(own, partial(apart, __file__, *words, limit=limit))
+        rows.setdefault(problem, {}).setdefault(name, []).append(row)
+        print(own, row.get("error") if "wall" not in row else f"{row['wall']:.2f} s", flush=True)
     return rows
 
 
@@ -123,16 +119,17 @@ def at_our_error(rows, error):
 def show(problem, by_name, cells):
     """Print the table of a problem."""
     known = reference(cells, problem)
-    print(f"\n({problem}) to {ENDS[problem]:.0f} s, {cells * cells:,} cells; {machine()}; last "
-          f"freezing {np.nanmax(known['times']):.2f} s, known to {float(known['doubt']):.3f} s\n")  # fmt: skip
+    last, doubt = float(np.nanmax(known["times"])), float(known["doubt"])
+    print(f"\n({problem}) to {ENDS[problem]:.0f} s, {cells * cells:,} cells; {machine()}")
+    print(f"last freezing {last:.2f} s; half the step moves the times by {doubt:.3f} s (L2)\n")
     first = by_name.get("solidsim", [{}])[0]
     heads = ["solver", "date", "wall s", "ratio", "error max s", "L2 s", "L2 %", "of ours",
              "K at end", "memory MB"]  # fmt: skip
     table(heads, [_cells(row, first) for rows in by_name.values() for row in rows])
     if "wall" not in first:
         return
-    print(f"solidsim: {first['steps']} steps, {first['stages']} stages, energy open by "
-          f"{first['imbalance']:.1e}. As accurate as solidsim, by the slope of its last two rows:\n")  # fmt: skip
+    print(f"solidsim: {first['steps']} steps, {first['stages']} stages, heat account open by "
+          f"{first['imbalance']:.1e}\nas accurate as solidsim, by the slope of the last two rows:\n")  # fmt: skip
     rows = []
     for name, own in by_name.items():
         wall = at_our_error(own, first["error"])
@@ -160,6 +157,7 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--only", nargs="+", choices=SOLVERS, default=list(SOLVERS))
     parser.add_argument("--problem", choices=ENDS, help="one of both")
+    parser.add_argument("--fine", action="store_true", help="the finest steps, too; for an hour")
     parser.add_argument("--again", action="store_true", help="measure anew what is on disk")
     parser.add_argument("--quick", action="store_true", help="on 2500 cells, to try the script")
     parser.add_argument("--limit", type=float, default=900.0, help="seconds a row may take")
@@ -175,13 +173,15 @@ def main():
             one_row(name, float(setting), problem, int(cells))
         return
     cells = 50 if asked.quick else 200
-    problems = [asked.problem] if asked.problem else list(ENDS)
-    again = [
-        row_name(name, setting, problem, cells)
-        for name in asked.only for setting in SOLVERS[name][1] for problem in problems
-    ] if asked.again else []  # fmt: skip
+    chosen = [
+        (name, setting, problem)
+        for problem in ([asked.problem] if asked.problem else ENDS)
+        for name in asked.only
+        for setting in SOLVERS[name][1][: None if asked.fine else FINE]
+    ]
+    again = [row_name(*own, cells) for own in chosen] if asked.again else []
     ledger = Ledger(OUT / "solvers.jsonl", again)
-    for problem, rows in measure(ledger, asked.only, problems, cells, asked.limit).items():
+    for problem, rows in measure(ledger, chosen, cells, asked.limit).items():
         show(problem, rows, cells)
 
 

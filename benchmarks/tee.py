@@ -52,11 +52,6 @@ class Tee:
         mushy = self.metal & (h > H_SOLIDUS) & (h < H_LIQUIDUS)
         return np.where(mushy, (LIQUIDUS - SOLIDUS) / (H_LIQUIDUS - H_SOLIDUS), 1 / self.capacity)
 
-    def enthalpy(self, T):
-        """Enthalpy from T [°C]."""
-        liquid = np.clip((T - SOLIDUS) / (LIQUIDUS - SOLIDUS), 0.0, 1.0)
-        return self.capacity * T + np.where(self.metal, liquid * MELT, 0.0)
-
     def face_conductances(self):
         """G / V of the faces between cells along x and y, and to the walls, [W/m3K]."""
         half = self.cell / 2
