@@ -154,24 +154,24 @@ def pypde(tee, end, share):
 
 def _enthalpy_equation(pde, tee):
     """The problem as an equation of py-pde, its rate in numba as its manual asks for."""
-    along_x, along_y, wall = tee.face_conductances()
-    facts = (problem.MELT, problem.H_SOLIDUS, problem.H_LIQUIDUS,
-             problem.SOLIDUS, problem.LIQUIDUS, problem.COLD)  # fmt: skip
+    Gx, Gy = ringed_conductances(tee)
     capacity, metal = tee.capacity, tee.metal
 
     class Enthalpy(pde.PDEBase):
         def evolution_rate(self, state, t=0):
-            T, rate = np.empty_like(state.data), np.empty_like(state.data)
-            temperatures(state.data, T, capacity, metal, facts)
-            rates(T, rate, along_x, along_y, wall, facts[-1])
+            T, rate = ring_of_cold(tee), np.empty_like(state.data)
+            temperatures(state.data, T, capacity, metal, FACTS)
+            rates(T, rate, Gx, Gy)
             return pde.ScalarField(state.grid, rate)
 
         def make_evolution_rate(self, state, backend):
+            T = ring_of_cold(tee)
+
             @njit
             def rate_of(h, t):
-                T, rate = np.empty_like(h), np.empty_like(h)
-                temperatures(h, T, capacity, metal, facts)
-                rates(T, rate, along_x, along_y, wall, facts[-1])
+                own, rate = T.copy(), np.empty_like(h)
+                temperatures(h, own, capacity, metal, FACTS)
+                rates(own, rate, Gx, Gy)
                 return rate
 
             return rate_of
@@ -179,48 +179,57 @@ def _enthalpy_equation(pde, tee):
     return Enthalpy()
 
 
+FACTS = (problem.MELT, problem.H_SOLIDUS, problem.H_LIQUIDUS, problem.SOLIDUS, problem.LIQUIDUS)
+
+
+def ring_of_cold(tee):
+    """T of the cells with a ring around them that stays cold."""
+    return np.full((tee.cells + 2, tee.cells + 2), problem.COLD)
+
+
+def ringed_conductances(tee):
+    """G / V of all faces along x (n, n + 1) and y (n + 1, n), walls and all, [W/m3K]."""
+    along_x, along_y, wall = tee.face_conductances()
+    ends = {"mode": "constant", "constant_values": wall}
+    return np.pad(along_x, ((0, 0), (1, 1)), **ends), np.pad(along_y, ((1, 1), (0, 0)), **ends)
+
+
 @njit(cache=True)
 def temperatures(h, T, capacity, metal, facts):
-    """T of all cells from h."""
-    melt, low, high, solidus, liquidus, _ = facts
+    """T of all cells from h, into a ringed array."""
+    melt, low, high, solidus, liquidus = facts
     for j in range(h.shape[0]):
         for i in range(h.shape[1]):
             at = h[j, i]
             if not metal[j, i] or at <= low:
-                T[j, i] = at / capacity[j, i]
+                T[j + 1, i + 1] = at / capacity[j, i]
             elif at >= high:
-                T[j, i] = (at - melt) / capacity[j, i]
+                T[j + 1, i + 1] = (at - melt) / capacity[j, i]
             else:
-                T[j, i] = solidus + (at - low) / (high - low) * (liquidus - solidus)
+                T[j + 1, i + 1] = solidus + (at - low) / (high - low) * (liquidus - solidus)
 
 
 @njit(cache=True)
-def rates(T, rate, along_x, along_y, wall, cold):
-    """dh/dt of all cells."""
-    ny, nx = T.shape
-    for j in range(ny):
-        for i in range(nx):
-            gain = along_x[j, i - 1] * (T[j, i - 1] - T[j, i]) if i else wall * (cold - T[j, i])
-            gain += along_y[j - 1, i] * (T[j - 1, i] - T[j, i]) if j else wall * (cold - T[j, i])
-            if i < nx - 1:
-                gain += along_x[j, i] * (T[j, i + 1] - T[j, i])
-            else:
-                gain += wall * (cold - T[j, i])
-            if j < ny - 1:
-                gain += along_y[j, i] * (T[j + 1, i] - T[j, i])
-            else:
-                gain += wall * (cold - T[j, i])
-            rate[j, i] = gain
+def rates(T, rate, Gx, Gy):
+    """dh/dt of all cells from a ringed T."""
+    for j in range(rate.shape[0]):
+        for i in range(rate.shape[1]):
+            own = T[j + 1, i + 1]
+            rate[j, i] = (
+                Gx[j, i] * (T[j + 1, i] - own)
+                + Gx[j, i + 1] * (T[j + 1, i + 2] - own)
+                + Gy[j, i] * (T[j, i + 1] - own)
+                + Gy[j + 1, i] * (T[j + 2, i + 1] - own)
+            )
 
 
 @njit(cache=True)
-def explicit_steps(h, T, rate, along_x, along_y, wall, capacity, metal, facts, dt, count, start,
-                   times):  # fmt: skip
+def explicit_steps(h, T, rate, Gx, Gy, capacity, metal, facts, dt, count, start, times):
     """Explicit Euler, the plainest of all; freezing times on the way."""
     low = facts[1]
     for step in range(count):
         temperatures(h, T, capacity, metal, facts)
-        rates(T, rate, along_x, along_y, wall, facts[-1])
+        rates(T, rate, Gx, Gy)
         for j in range(h.shape[0]):
             for i in range(h.shape[1]):
                 before = h[j, i]
@@ -232,15 +241,13 @@ def explicit_steps(h, T, rate, along_x, along_y, wall, capacity, metal, facts, d
 
 def explicit(tee, end, share):
     """Explicit Euler at a share of its stable step; from the last freezing on at 0.9 of it."""
-    facts = (problem.MELT, problem.H_SOLIDUS, problem.H_LIQUIDUS,
-             problem.SOLIDUS, problem.LIQUIDUS, problem.COLD)  # fmt: skip
-    h, T, rate = tee.start.copy(), np.empty(tee.shape), np.empty(tee.shape)
+    h, T, rate = tee.start.copy(), ring_of_cold(tee), np.empty(tee.shape)
     times, now = np.full(tee.shape, np.nan), 0.0
     for stop, own in ((min(end, problem.FROZEN), share), (end, 0.9)):
         count = int(np.ceil((stop - now) / (own * tee.explicit_limit)))
         if count:
             explicit_steps(
-                h, T, rate, *tee.face_conductances(), tee.capacity, tee.metal, facts,
+                h, T, rate, *ringed_conductances(tee), tee.capacity, tee.metal, FACTS,
                 (stop - now) / count, count, now, times,
             )  # fmt: skip
         now = stop
