@@ -156,7 +156,8 @@ def _started(env, *words, seen=None):
         seen.unlink(missing_ok=True)
     start, there = time.perf_counter(), math.nan
     command = [sys.executable, "-c", MAIN, *words]
-    with subprocess.Popen(command, env=env, stdout=subprocess.DEVNULL, cwd=HOME) as process:
+    quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+    with subprocess.Popen(command, env=env, cwd=HOME, **quiet) as process:
         while process.poll() is None:
             if seen and math.isnan(there) and seen.exists():
                 there = time.perf_counter() - start
