@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from solidsim.quantities import Units, write_quantity
+from solidsim.quantities import Units, difference_kind, write_quantity
 from solidsim.results.run import Run
 from solidsim.studies.outcome import BOOKKEEPING, ORDER, figures_of, verdict_of, worst_of
 
@@ -123,7 +123,7 @@ def _finding_line(key: str, worst: Sequence[Mapping[str, Any] | None], units: Un
     kind = next(one["kind"] for one in worst if one is not None)
     return Line(
         name=key,
-        kind=kind,
+        kind=difference_kind(kind) if judged else kind,
         texts=tuple(_said(finding, units) for finding in worst),
         values=tuple(_number(finding) for finding in worst),
         verdicts=tuple(one["verdict"] if one else "" for one in worst),
@@ -149,9 +149,10 @@ def _number(finding: Mapping[str, Any] | None) -> float:
 def _said(finding: Mapping[str, Any] | None, units: Units) -> str:
     if finding is None:
         return ABSENT
-    number = _number(finding)
-    amount = write_quantity(number, finding["kind"], units) if number == number else ""
-    if finding["verdict"] == "note":
+    number, note = _number(finding), finding["verdict"] == "note"
+    kind = finding["kind"] if note else difference_kind(finding["kind"])
+    amount = write_quantity(number, kind, units) if number == number else ""
+    if note:
         return amount
     return f"{finding['verdict']}, margin {amount}" if amount else finding["verdict"]
 
