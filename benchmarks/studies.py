@@ -2,7 +2,7 @@
 
 Run with ``python benchmarks/studies.py`` from the top of the project; ``--help`` tells the rest.
 The study is ``bracket_feeder.toml``, feeder diameter by height, each run to the last freezing and
-judged. The cluster is started as dask's documentation says, ``dask scheduler`` and ``dask
+judged; then two searches against the sweep of all their variants. The cluster is started as dask's documentation says, ``dask scheduler`` and ``dask
 worker``, on this machine. Tables are compared to the bit.
 """
 
@@ -21,6 +21,7 @@ from measuring import HOME, OUT, Ledger, answer, apart, machine, one_thread, tab
 
 STUDY = HOME / "benchmarks" / "bracket_feeder.toml"
 BESIDE = 5  # serial is measured on every fifth variant
+SEARCHES = HOME / "cases" / "sheave_bracket" / "studies"
 WAYS = ("serial", "processes", "cluster", "killed")
 
 
@@ -45,6 +46,41 @@ def run(way, share, folder, address=None):
         start = time.perf_counter()
         outcomes = run_many(chosen, folder, workers=hands)
         return outcomes, time.perf_counter() - start
+
+
+def searched(name):
+    """The search of a study of the bracket against the sweep of all its variants, coarse cells."""
+    from solidsim.studies.planning import planned_values
+    from solidsim.studies.searching import cheapest, search
+    from solidsim.studies.study_file import read_study
+    from solidsim.studies.sweeping import coarse_cell, run_rows
+    from solidsim.studies.workers import Workers, hired
+
+    study = read_study(SEARCHES / f"{name}.toml")
+    with tempfile.TemporaryDirectory() as folder:
+        found = search(study, folder, workers=Workers(2), quick=True)
+        with hired(Workers(2)) as hands:
+            rows = run_rows(study, planned_values(study), Path(folder), hands, None,
+                            coarse_cell(study))  # fmt: skip
+    truth, tried = cheapest(study, rows), cheapest(study, found.tried)
+    answer(
+        variants=len(rows), tried=len(found.tried), confirmed=len(found.confirmed),
+        truth=truth and truth.values, found=tried and tried.values,
+        winner=found.winner and found.winner.values,
+    )  # fmt: skip
+
+
+def show_search(name, row):
+    if "error" in row:
+        print(f"search of {name}: {row['error']}")
+        return
+    truth, found, winner = (
+        ", ".join(row[key]) if row[key] else "none" for key in ("truth", "found", "winner")
+    )
+    print(
+        f"search of {name}, {row['date']}: {found} in {row['tried']} runs; least of all "
+        f"{row['variants']}: {truth}; on finer cells, after {row['confirmed']} more: {winner}"
+    )
 
 
 def table_path(name):
@@ -177,22 +213,28 @@ def show(rows):
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--only", nargs="+", choices=WAYS, default=list(WAYS))
+    ways = (*WAYS, "chill", "least_feeder")
+    parser.add_argument("--only", nargs="+", choices=ways, default=list(ways))
     parser.add_argument("--again", action="store_true", help="measure anew what is on disk")
-    parser.add_argument("--quick", action="store_true", help="20 of the variants, to try it")
+    parser.add_argument(
+        "--quick", action="store_true", help="20 of the variants, no search, to try it"
+    )
     parser.add_argument("--row", nargs="+", help=argparse.SUPPRESS)
     asked = parser.parse_args()
     if asked.row:
         one_row(*asked.row)
         return
     print(f"{machine()}; {STUDY.name}\n")
-    rows = {}
-    for way in asked.only:
+    rows, ledger = {}, partial(Ledger, OUT / "studies.jsonl")
+    for way in (way for way in asked.only if way in WAYS):
         share = 10 if asked.quick else BESIDE if way in ("serial", "killed") else 1
         name = f"{way} {share}"
-        ledger = Ledger(OUT / "studies.jsonl", [name] if asked.again else ())
-        rows[way] = ledger.row(name, partial(apart, __file__, way, share))
+        again = [name] if asked.again else ()
+        rows[way] = ledger(again).row(name, partial(apart, __file__, way, share))
     show(rows)
+    for name in (way for way in asked.only if way not in WAYS and not asked.quick):
+        again = [name] if asked.again else ()
+        show_search(name, ledger(again).row(name, partial(apart, __file__, "search", name)))
 
 
 def one_row(way, share, folder=None):
@@ -201,6 +243,8 @@ def one_row(way, share, folder=None):
         from solidsim.studies.workers import Workers
 
         run_many(texts(int(share)), folder, workers=Workers(2))
+    elif way == "search":
+        searched(share)
     elif way == "killed":
         killed(int(share))
     else:
