@@ -2,12 +2,13 @@
 
 Run with ``python benchmarks/studies.py`` from the top of the project; ``--help`` tells the rest.
 The study is ``bracket_feeder.toml``, feeder diameter by height, each run to the last freezing and
-judged; then two searches against the sweep of all their variants. The cluster is started as dask's documentation says, ``dask scheduler`` and ``dask
-worker``, on this machine. Tables are compared to the bit.
+judged; then two searches against the sweep of all their variants. The cluster is started as dask's
+documentation says, ``dask scheduler`` and ``dask worker``, on this machine. Tables are compared to
+the bit.
 """
 
 import argparse
-import json
+import hashlib
 import socket
 import subprocess
 import sys
@@ -83,21 +84,17 @@ def show_search(name, row):
     )
 
 
-def table_path(name):
-    return OUT / f"studies {name}.json"
-
-
-def keep_table(name, outcomes):
-    """Keep what a table holds of each run, by key: every number to the last bit."""
+def digests(outcomes):
+    """Digest by key of what a table holds of each run: every number to the last bit."""
     rows = {
-        one.computed.key: [
+        one.computed.key: (
             one.computed.verdict,
             one.error,
-            {name: own.value.hex() for name, own in sorted(one.computed.figures.items())},
-        ]
+            sorted((name, own.value.hex()) for name, own in one.computed.figures.items()),
+        )
         for one in outcomes
     }
-    table_path(name).write_text(json.dumps(rows), encoding="utf-8")
+    return {key: hashlib.sha256(repr(row).encode()).hexdigest()[:16] for key, row in rows.items()}
 
 
 def measure(way, share):
@@ -108,7 +105,6 @@ def measure(way, share):
                 outcomes, wall = run(way, share, folder, address)
         else:
             outcomes, wall = run(way, share, folder)
-    keep_table(f"{way} {share}", outcomes)
     runs = len(outcomes)
     answer(
         runs=runs, wall=wall, rate=60.0 * runs / wall, failed=sum(bool(o.error) for o in outcomes)
@@ -168,21 +164,21 @@ def killed(share):
         untouched = {path: path.stat().st_mtime_ns for path in finished} == finished
         whole = all(open_run(one.path).finished for one in outcomes if one.path)
         left = len(list(folder.glob("*.part")))
-    keep_table(f"killed {share}", outcomes)
     fresh = sum(one.fresh for one in outcomes)
     answer(
         runs=len(chosen), finished=len(finished), halves=halves, fresh=fresh, wall=wall,
         rate=60.0 * fresh / wall, untouched=untouched, whole=whole, left=left,
+        table=digests(outcomes),
     )  # fmt: skip
 
 
-def same(one, other):
-    """Whether two tables agree to the bit in all runs that both have, and how many those are."""
-    first, second = (
-        json.loads(table_path(name).read_text(encoding="utf-8")) for name in (one, other)
-    )
-    both = first.keys() & second.keys()
-    return bool(both) and all(first[key] == second[key] for key in both), len(both)
+def compared(one, other):
+    """Whether two tables agree to the bit in the runs that both have, in words."""
+    both = one.keys() & other.keys()
+    if not both:
+        return "of another program"
+    equal = all(one[key] == other[key] for key in both)
+    return f"{'the same to the bit' if equal else 'NOT the same'} ({len(both)} runs)"
 
 
 def show(rows):
@@ -192,14 +188,13 @@ def show(rows):
         if "error" in row:
             lines.append((way, row["date"], row["error"], "", "", "", ""))
             continue
-        ratio = compared = ""
+        ratio = agreed = ""
         if way != "serial" and "rate" in rows.get("serial", {}):
             ratio = f"{row['rate'] / rows['serial']['rate']:.2f}"
-            equal, count = same(rows["serial"]["name"], row["name"])
-            compared = f"{'the same to the bit' if equal else 'NOT the same'} ({count} runs)"
+            agreed = compared(rows["serial"]["table"], row["table"])
         runs = row["fresh"] if way == "killed" else row["runs"]
         lines.append((way, row["date"], runs, f"{row['wall']:.1f}", f"{row['rate']:.0f}", ratio,
-                      compared))  # fmt: skip
+                      agreed))  # fmt: skip
     table(heads, lines)
     own = rows.get("killed", {})
     if "fresh" in own:
