@@ -105,10 +105,10 @@ def measure(way, share):
                 outcomes, wall = run(way, share, folder, address)
         else:
             outcomes, wall = run(way, share, folder)
-    runs = len(outcomes)
     answer(
-        runs=runs, wall=wall, rate=60.0 * runs / wall, failed=sum(bool(o.error) for o in outcomes)
-    )
+        runs=len(outcomes), wall=wall, rate=60.0 * len(outcomes) / wall,
+        failed=sum(bool(one.error) for one in outcomes), table=digests(outcomes),
+    )  # fmt: skip
 
 
 @contextmanager
