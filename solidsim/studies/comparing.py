@@ -23,6 +23,10 @@ FIGURES = {  # beside the findings: whether more or less of it is better, or nei
     "chill-volume": -1,
 }
 WORDING = ("title", "base", "without", "units")  # how a case is written, not what it is
+LACKING = {  # findings of what a layout may lack: without a feeder its pipe is no merit
+    *("feeding", "pipe", "last-metal-in-feeder", "blind-feeder"),
+    *("gate-velocity", "trap-velocity", "sprue-full", "basin-level", "unbalanced-ingates"),
+}
 ABSENT = "none"  # what a case does not have, or a run has no finding of
 
 Best = tuple[float, ...]
@@ -115,8 +119,9 @@ def _first_rank(runs: Sequence[Run], key: str) -> int:
 
 
 def _finding_line(key: str, worst: Sequence[Mapping[str, Any] | None], units: Units) -> Line:
-    """Nothing found is best, then the better verdict, then the larger margin."""
-    ranks = [_rank(finding) for finding in worst]
+    """Nothing found is best, save of what may be lacking; better verdict, then larger margin."""
+    none = (-math.inf if key in LACKING else math.inf, 0.0)
+    ranks = [none if finding is None else _rank(finding) for finding in worst]
     judged = any(one is not None and one["margin"] is not None for one in worst)
     best = max(ranks)
     winners = tuple(n for n, rank in enumerate(ranks) if rank == best)
@@ -131,9 +136,7 @@ def _finding_line(key: str, worst: Sequence[Mapping[str, Any] | None], units: Un
     )
 
 
-def _rank(finding: Mapping[str, Any] | None) -> Best:
-    if finding is None:
-        return (math.inf, 0.0)
+def _rank(finding: Mapping[str, Any]) -> Best:
     margin = finding["margin"]
     return (ORDER.index(finding["verdict"]), -math.inf if margin is None else margin)
 

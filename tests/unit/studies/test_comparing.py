@@ -159,3 +159,10 @@ def test_a_margin_of_a_temperature_is_a_difference(runs):
 
 def test_accounts_of_the_computation_are_not_compared(comparison):
     assert not {"heat-account", "volume-account"} & {one.name for one in comparison.lines}
+
+
+@pytest.mark.parametrize(("name", "winners"), [("pipe", (0,)), ("cavity", (1,))])
+def test_lacking_a_feeder_is_no_merit_and_lacking_a_cavity_is(runs, name, winners):
+    found = {**with_verdicts(runs[0], ["fails"], -1.0).findings[0], "name": name}
+    one, other = replace(runs[0], findings=(found,)), replace(runs[1], findings=())
+    assert line(compare("ab", [one, other]), name).winners == winners
