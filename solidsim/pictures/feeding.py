@@ -82,7 +82,7 @@ def draw_feeding(run: Run, path: str | Path) -> Path:
         for part, shape in zip(run.section.parts, shapes, strict=True):
             if part.role in METAL_ROLES:
                 fill_part(axes, part, shape, face="none")
-        figure.canvas.draw()
+        axes.apply_aspect()
         _write_names(axes, run, feeding, shapes)
         return save_figure(figure, path)
 

@@ -31,6 +31,7 @@ from solidsim.pictures.style import (
     PAPER,
     VERDICTS,
     bare,
+    canvas_of,
     fitting_size,
     halo,
     new_figure,
@@ -163,7 +164,7 @@ def _draw_time_scale(axes: Axes, bands: QuadContourSet, run: Run) -> None:
 def _write_names(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[Text]) -> None:
     """Mark the judged places and the last metal of all, name the parts, thin out the words."""
     figure = sheet_of(axes)
-    figure.canvas.draw()
+    axes.apply_aspect()
     numbers, last = _numbers(run), _last_of_all(run)
     marks = {number: place for place, number in reversed(numbers.items())}
     signs = {place: (str(number), f"{number}: ") for number, place in sorted(marks.items())}
@@ -184,7 +185,7 @@ def _write_names(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[T
 def draw_last(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[Text]) -> None:
     """Mark the last metal of all with its time, name the parts, thin out the isolines' words."""
     figure, last = sheet_of(axes), _last_of_all(run)
-    figure.canvas.draw()
+    axes.apply_aspect()
     taken: list[BaseGeometry] = []
     if last:
         taken = [_draw_mark(axes, last, "★")]
@@ -210,6 +211,7 @@ def _draw_mark(axes: Axes, place: Place, sign: str) -> BaseGeometry:
     )  # fmt: skip
     disk = mark.get_bbox_patch()
     assert disk is not None, "it was asked for"
+    mark.update_bbox_position_size(canvas_of(axes).get_renderer())
     return shapely.box(*disk.get_window_extent().extents)
 
 

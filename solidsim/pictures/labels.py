@@ -19,6 +19,7 @@ GAP = 6.0  # px between a name and anything else
 ENTRY = 6.0  # px that a leader runs into what it names
 ANGLES = np.radians(np.arange(0.0, 360.0, 7.5))
 REACHES = np.arange(10.0, 700.0, 7.0)  # px
+BATCH = 256  # places looked at together, the nearest first
 CROSSING = 25.0  # so many times its length counts where a leader crosses a name or a leader
 
 
@@ -111,28 +112,42 @@ def _place_beside(
     anchor = np.array(_anchor(shape))
     field = shapely.box(*axes.bbox.extents).buffer(-GAP)
     closed = shapely.union_all([one.buffer(GAP) for one in busy] + placed)
+    crossings = [(1.0, shapely.union_all(busy)), (CROSSING, shapely.union_all(placed))]
+    for one in (closed, field, *(others for _, others in crossings)):
+        shapely.prepare(one)
     centers = anchor + np.stack(
         [np.outer(REACHES, np.cos(ANGLES)), np.outer(REACHES, np.sin(ANGLES))], axis=-1
     ).reshape(-1, 2)
-    width, height = _size(text)
-    half = np.array([width, height]) / 2
-    low, high = centers - half, centers + half
-    boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
-    free = ~shapely.intersects(closed, boxes) & shapely.contains(field, boxes)
-    if not free.any():
+    half = np.array(_size(text)) / 2
+    ends = np.clip(anchor, centers - half, centers + half)
+    lengths = np.hypot(*(ends - anchor).T)
+    order = np.argsort(lengths, kind="stable")
+    least, found = np.inf, None
+    for start in range(0, order.size, BATCH):
+        some = order[start : start + BATCH]
+        if lengths[some[0]] >= least:
+            break  # a leader costs at least its length
+        corners = np.hstack([centers[some] - half, centers[some] + half])
+        boxes = shapely.box(*corners.T)
+        free = ~shapely.intersects(closed, boxes) & shapely.contains(field, boxes)
+        if not free.any():
+            continue
+        some, boxes = some[free], boxes[free]
+        lines = np.stack([ends[some], np.broadcast_to(anchor, ends[some].shape)], axis=1)
+        leaders = shapely.linestrings(lines)
+        drawn = shapely.difference(leaders, shape) if shape.area else leaders
+        costs = lengths[some]
+        for price, others in crossings:
+            costs = costs + price * shapely.length(shapely.intersection(drawn, others))
+        best = int(np.argmin(costs))
+        if costs[best] < least:
+            least, found = float(costs[best]), (centers[some][best], boxes[best], leaders[best])
+    if found is None:
         return None
-    ends = np.clip(anchor, low[free], high[free])
-    leaders = shapely.linestrings(np.stack([ends, np.broadcast_to(anchor, ends.shape)], axis=1))
-    drawn = shapely.difference(leaders, shape) if shape.area else leaders
-    costs = shapely.length(leaders)
-    for price, others in ((1.0, busy), (CROSSING, placed)):
-        crossed = shapely.intersection(drawn, shapely.union_all(others))
-        costs = costs + price * shapely.length(crossed)
-    best = int(np.argmin(costs))
-    x, y = centers[free][best]
-    _move(axes, text, x, y)
-    _draw_leader(axes, leaders[best], shape)
-    return boxes[free][best].buffer(GAP) | leaders[best].buffer(1.0)
+    center, box, leader = found
+    _move(axes, text, *center)
+    _draw_leader(axes, leader, shape)
+    return box.buffer(GAP) | leader.buffer(1.0)
 
 
 def _draw_leader(axes: Axes, leader: BaseGeometry, shape: BaseGeometry) -> None:

@@ -145,12 +145,10 @@ def _rows_off_middle(grid: Grid, visible: Sequence[BaseGeometry], shares: Shares
 
 def _shares(grid: Grid, visible: Sequence[BaseGeometry]) -> tuple[NDArray[np.int16], Shares]:
     """Owner of all cells as far as one alone has it, shape (ny nx,), and the shares in the rest."""
-    cells = _cells(grid)
-    tree = shapely.STRtree(cells)
-    owner = np.zeros(cells.size, dtype=np.int16)
+    owner = np.zeros(grid.cell_areas.size, dtype=np.int16)
     rows, columns, cut = [], [], []
     for number, shape in enumerate(visible, start=1):
-        inside, met, share = _covered(grid, shape, cells, tree)
+        inside, met, share = _covered(grid, shape)
         owner[inside] = number
         rows.append(np.full(met.size, number))
         columns.append(met)
@@ -162,9 +160,7 @@ def _shares(grid: Grid, visible: Sequence[BaseGeometry]) -> tuple[NDArray[np.int
     return owner, Shares(mixed, of)
 
 
-def _covered(
-    grid: Grid, shape: BaseGeometry, cells: NDArray[np.object_], tree: shapely.STRtree
-) -> tuple[Indices, Indices, Array]:
+def _covered(grid: Grid, shape: BaseGeometry) -> tuple[Indices, Indices, Array]:
     """Cells wholly inside a shape, cells that it shares, and its share of those.
 
     Only cells that the outline meets are cut; the others are in or out with their middle.
@@ -172,24 +168,32 @@ def _covered(
     shapely.prepare(shape)
     x, y = np.meshgrid(grid.x_centers, grid.y_centers)
     share = shapely.contains_xy(shape, x.ravel(), y.ravel()).astype(float)
-    met = np.unique(tree.query(_sides(shape), predicate="intersects")[1])
-    cut = shapely.area(shapely.intersection(shape, cells[met])) / grid.cell_areas.flat[met]
+    met, boxes = _met_by_outline(grid, shape)
+    cut = shapely.area(shapely.intersection(shape, boxes)) / grid.cell_areas.flat[met]
     share[met] = cut
     mixed = (cut > TIE) & (cut < 1.0 - TIE)
     return np.flatnonzero(share > 1.0 - TIE), met[mixed], cut[mixed]
 
 
-def _cells(grid: Grid) -> NDArray[np.object_]:
-    """All cells as boxes, row by row."""
+def _met_by_outline(grid: Grid, shape: BaseGeometry) -> tuple[Indices, NDArray[np.object_]]:
+    """Cells that the outline of a shape meets, and their boxes."""
     x, y = grid.x_edges, grid.y_edges
-    left, low = np.meshgrid(x[:-1], y[:-1])
-    right, high = np.meshgrid(x[1:], y[1:])
-    return shapely.box(left.ravel(), low.ravel(), right.ravel(), high.ravel())
+    near = np.zeros(grid.shape, dtype=bool)
+    for low, high in _sides(shape):
+        first = [np.searchsorted(edges, at) - 1 for edges, at in ((x, low[0]), (y, low[1]))]
+        last = [np.searchsorted(edges, at, "right") for edges, at in ((x, high[0]), (y, high[1]))]
+        near[max(first[1], 0) : last[1], max(first[0], 0) : last[0]] = True
+    j, i = np.nonzero(near)
+    boxes = shapely.box(x[i], y[j], x[i + 1], y[j + 1])
+    outline = shape.boundary
+    shapely.prepare(outline)
+    met = shapely.intersects(outline, boxes)
+    return np.ravel_multi_index((j[met], i[met]), grid.shape), boxes[met]
 
 
-def _sides(shape: BaseGeometry) -> NDArray[np.object_]:
-    """Straight sides of all rings, each a line of its own, so that few cells meet its bounds."""
+def _sides(shape: BaseGeometry) -> Array:
+    """Least and largest x and y of each straight side of all rings, shape (n, 2, 2)."""
     rings = shapely.get_rings(shapely.get_parts(shape))
     corners, ring = shapely.get_coordinates(rings, return_index=True)
     same = ring[1:] == ring[:-1]
-    return shapely.linestrings(np.stack([corners[:-1], corners[1:]], axis=1)[same])
+    return np.sort(np.stack([corners[:-1], corners[1:]], axis=1)[same], axis=1)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from solidsim.quantities import Units, write_quantity
+from solidsim.quantities import Units, difference_kind, write_quantity
 from solidsim.results.run import Run
 from solidsim.studies.outcome import BOOKKEEPING, ORDER, figures_of, verdict_of, worst_of
 
@@ -23,6 +23,10 @@ FIGURES = {  # beside the findings: whether more or less of it is better, or nei
     "chill-volume": -1,
 }
 WORDING = ("title", "base", "without", "units")  # how a case is written, not what it is
+LACKING = {  # findings of what a layout may lack: without a feeder its pipe is no merit
+    *("feeding", "pipe", "last-metal-in-feeder", "blind-feeder"),
+    *("gate-velocity", "trap-velocity", "sprue-full", "basin-level", "unbalanced-ingates"),
+}
 ABSENT = "none"  # what a case does not have, or a run has no finding of
 
 Best = tuple[float, ...]
@@ -115,15 +119,16 @@ def _first_rank(runs: Sequence[Run], key: str) -> int:
 
 
 def _finding_line(key: str, worst: Sequence[Mapping[str, Any] | None], units: Units) -> Line:
-    """Nothing found is best, then the better verdict, then the larger margin."""
-    ranks = [_rank(finding) for finding in worst]
+    """Nothing found is best, save of what may be lacking; better verdict, then larger margin."""
+    none = (-math.inf if key in LACKING else math.inf, 0.0)
+    ranks = [none if finding is None else _rank(finding) for finding in worst]
     judged = any(one is not None and one["margin"] is not None for one in worst)
     best = max(ranks)
     winners = tuple(n for n, rank in enumerate(ranks) if rank == best)
     kind = next(one["kind"] for one in worst if one is not None)
     return Line(
         name=key,
-        kind=kind,
+        kind=difference_kind(kind) if judged else kind,
         texts=tuple(_said(finding, units) for finding in worst),
         values=tuple(_number(finding) for finding in worst),
         verdicts=tuple(one["verdict"] if one else "" for one in worst),
@@ -131,9 +136,7 @@ def _finding_line(key: str, worst: Sequence[Mapping[str, Any] | None], units: Un
     )
 
 
-def _rank(finding: Mapping[str, Any] | None) -> Best:
-    if finding is None:
-        return (math.inf, 0.0)
+def _rank(finding: Mapping[str, Any]) -> Best:
     margin = finding["margin"]
     return (ORDER.index(finding["verdict"]), -math.inf if margin is None else margin)
 
@@ -149,9 +152,10 @@ def _number(finding: Mapping[str, Any] | None) -> float:
 def _said(finding: Mapping[str, Any] | None, units: Units) -> str:
     if finding is None:
         return ABSENT
-    number = _number(finding)
-    amount = write_quantity(number, finding["kind"], units) if number == number else ""
-    if finding["verdict"] == "note":
+    number, note = _number(finding), finding["verdict"] == "note"
+    kind = finding["kind"] if note else difference_kind(finding["kind"])
+    amount = write_quantity(number, kind, units) if number == number else ""
+    if note:
         return amount
     return f"{finding['verdict']}, margin {amount}" if amount else finding["verdict"]
 

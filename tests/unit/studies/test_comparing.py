@@ -147,3 +147,22 @@ def test_the_page_stands_alone(comparison, tmp_path):
     assert "data:image/png;base64," in text
     assert "http" not in text
     assert text.count("<td") > 3 * len(comparison.lines)
+
+
+def test_a_margin_of_a_temperature_is_a_difference(runs):
+    """60 K above the liquidus are 60 °C of room, not -213 °C."""
+    met = {**runs[0].findings[0], "name": "cold-shut", "verdict": "holds", "kind": "temperature",
+           "value": 1480.0, "limit": 1420.0, "margin": 60.0}  # fmt: skip
+    warm = replace(runs[0], findings=(*runs[0].findings, met))
+    assert line(compare("ab", [warm, runs[1]]), "cold-shut").texts[0] == "holds, margin 60 °C"
+
+
+def test_accounts_of_the_computation_are_not_compared(comparison):
+    assert not {"heat-account", "volume-account"} & {one.name for one in comparison.lines}
+
+
+@pytest.mark.parametrize(("name", "winners"), [("pipe", (0,)), ("cavity", (1,))])
+def test_lacking_a_feeder_is_no_merit_and_lacking_a_cavity_is(runs, name, winners):
+    found = {**with_verdicts(runs[0], ["fails"], -1.0).findings[0], "name": name}
+    one, other = replace(runs[0], findings=(found,)), replace(runs[1], findings=())
+    assert line(compare("ab", [one, other]), name).winners == winners
