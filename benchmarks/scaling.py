@@ -8,6 +8,7 @@ stages against a triad of as many bytes, both in processor time.
 
 import argparse
 import math
+import os
 import subprocess
 import sys
 import tempfile
@@ -139,22 +140,20 @@ def starts(cell):
         env = one_thread(NUMBA_CACHE_DIR=str(Path(folder) / "kernels"))
         pour = partial(_started, env, "pour", str(case), "--out", folder)
         rows = {
-            "cold": pour("--no-pictures")[0],
-            "again": min(pour("--no-pictures")[0] for _ in range(3)),
-            "picture": min(pour(seen=Path(folder) / "demo.png")[1] for _ in range(3)),
-            "help": min(_started(env, "--help")[0] for _ in range(3)),
-            "check": min(_started(env, "check", str(case))[0] for _ in range(3)),
+            "cold": pour("--no-pictures"),
+            "again": min(pour("--no-pictures") for _ in range(3)),
+            "picture": min(pour(seen=Path(folder) / "demo.png") for _ in range(3)),
+            "help": min(_started(env, "--help") for _ in range(3)),
+            "check": min(_started(env, "check", str(case)) for _ in range(3)),
         }
-        command = [sys.executable, "-c", "import solidsim.simulation, solidsim.judgment"]
-        _, rows["import"], _ = timed(lambda: subprocess.run(command, env=env, check=True, cwd=HOME))
     return rows
 
 
 def _started(env, *words, seen=None):
-    """Wall time of a command, and when a file was there, [s]."""
+    """Wall time of a command, or until a file is there, and its processor time as a whole, [s]."""
     if seen:
         seen.unlink(missing_ok=True)
-    start, there = time.perf_counter(), math.nan
+    start, there, before = time.perf_counter(), math.nan, os.times()
     command = [sys.executable, "-c", MAIN, *words]
     quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
     with subprocess.Popen(command, env=env, cwd=HOME, **quiet) as process:
@@ -164,7 +163,9 @@ def _started(env, *words, seen=None):
             time.sleep(0.002)
     if process.returncode:
         raise RuntimeError(f"solidsim {words[0]} ended with {process.returncode}")
-    return time.perf_counter() - start, there
+    wall, after = time.perf_counter() - start, os.times()
+    spent = sum(after[2:4]) - sum(before[2:4])
+    return (there if seen else wall), spent
 
 
 @njit(cache=True)
@@ -304,15 +305,15 @@ def start(row, quick):
     own = row(f"start {quick}", partial(starts, "4 mm" if quick else "1.15 mm"))
     names = {
         "help": "solidsim --help",
-        "import": "import of all that computes",
         "check": "solidsim check of the demo",
         "again": "solidsim pour of the demo, no pictures, warm",
         "picture": "warm start to the first picture of the demo",
         "cold": "the same without pictures, no kernel compiled yet",
     }
-    lines = [(words, own["date"], f"{own[key]:.2f}") for key, words in names.items()]
-    lines.append(("compiling", own["date"], f"{own['cold'] - own['again']:.2f}"))
-    table(["what", "date", "wall s"], lines)
+    lines = [(words, own["date"], *map("{:.2f}".format, own[key])) for key, words in names.items()]
+    more = [cold - warm for cold, warm in zip(own["cold"], own["again"], strict=True)]
+    lines.append(("compiling", own["date"], *map("{:.2f}".format, more)))
+    table(["what", "date", "wall s", "processor s"], lines)
 
 
 def roofline(row, quick):

@@ -1,10 +1,12 @@
 """What the commands have in common: options, tables, verdicts in words and symbols, JSON."""
 
 import dataclasses
+import gc
 import json
 import math
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -45,6 +47,17 @@ def exit_on(findings: Sequence["Finding"], fail_on: str | None) -> None:
     refused = {"fails": ("fails",), "close": ("fails", "close"), None: ()}[fail_on]
     if any(finding.verdict in refused for finding in findings):
         click.get_current_context().exit(FINDING_FAILED)
+
+
+@contextmanager
+def loading() -> Iterator[None]:
+    """Load much code at once: without looking for garbage meanwhile that takes a tenth less."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 def tell(text: str) -> None:

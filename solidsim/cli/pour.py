@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from solidsim.cli.output import exit_on, fail_on_option, json_option, write_json
+from solidsim.cli.output import exit_on, fail_on_option, json_option, loading, write_json
 
 
 @click.command(short_help="Compute a case: findings, pictures, results file.")
@@ -35,9 +35,10 @@ def pour(
     Writes NAME.h5, the freezing picture NAME.png, the feeding map NAME_feeding.png and with
     --movie the film NAME.mp4; NAME is that of the case file, or of the folder of a case.toml.
     """
-    from solidsim.cli import answers
-    from solidsim.cli.margins import write_margins
-    from solidsim.cli.pouring import pour_case, pour_document
+    with loading():
+        from solidsim.cli import answers
+        from solidsim.cli.margins import write_margins
+        from solidsim.cli.pouring import pour_case, pour_document
 
     poured = pour_case(
         case, out, pictures=not no_pictures, movie=movie, confirmed=confirm, margins=margins
