@@ -190,11 +190,11 @@ class Flow:
             self.room, grid, self.pockets, F, self._faces, motion, stream, p,
             self.metal.density, dt, grid.finest * self._share,
         )  # fmt: skip
-        bleed(self.pockets, found.pockets, dt)
         extend(motion.velocity[0], self._faces[0], motion.known[0], 1, nx, *span)
         extend(motion.velocity[1], self._faces[1], motion.known[1], nx, 1, *span)
         self.motion = motion
         dt, entered, heat, lost = self._move(dt, span, stream)
+        bleed(self.pockets, found.pockets, dt)
         self.time += dt
         self.mouth_pressure = mouths.mean(p)
         speed, cell = watch_surface(
