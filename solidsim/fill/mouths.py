@@ -98,12 +98,11 @@ class Mouths:
             0 closed, 1 air, 2 metal.
         velocity : (ndarray, ndarray), shape (n,), [m/s]
         """
-        share = self.share * (kind[self.cell] > 0)
-        total = self.total(share)
-        share = np.divide(
-            share, total[self.mouth], out=np.zeros(share.size), where=total[self.mouth] > 0.0
-        )
-        flow = np.where(total > 0.0, flow, 0.0)
+        share, there = self.share, kind[self.cell] > 0
+        if not there.all():
+            total = self.total(share * there)
+            flow = np.where(total > 0.0, flow, 0.0)
+            share = share * there / np.maximum(total, 1e-300)[self.mouth]
         velocity[0][self.face_x] = self.per_flow_x * flow[self.mouth_x]
         velocity[1][self.face_y] = self.per_flow_y * flow[self.mouth_y]
         source, soft = np.zeros(kind.size), np.zeros(kind.size)
@@ -128,11 +127,12 @@ class Mouths:
         cell = self.cell
         comes = dt * (stream.source[cell] - stream.soft[cell] * pressure[cell])
         comes = np.minimum(comes, MOST_FULL * self.volume - volume[cell])
-        comes = np.maximum(comes, -MOST_BACK * volume[cell])
-        held = np.divide(
-            heat[cell], volume[cell], out=np.zeros(cell.size), where=volume[cell] > 0.0
-        )
-        warmth = comes * np.where(comes > 0.0, stream.enthalpy, held)
+        warmth = comes * stream.enthalpy
+        back = np.flatnonzero(comes < 0.0)
+        if back.size:
+            held = np.maximum(volume[cell[back]], 1e-300)
+            comes[back] = np.maximum(comes[back], -MOST_BACK * held)
+            warmth[back] = comes[back] * heat[cell[back]] / held
         volume[cell] += comes
         heat[cell] += warmth
         return self.total(comes), float(warmth.sum())
