@@ -106,10 +106,9 @@ def joint_conductances(T, k_cold, k_hot, joints, faces):
         falls = T_a >= T_b
         R_a = joints.half[f] / (flat_cold[a] if falls else flat_hot[a])
         R_b = joints.other_half[f] / (flat_hot[b] if falls else flat_cold[b])
-        if joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls):
-            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_a + R_b)
-        else:
-            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a + R_b)
+        first = joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls)
+        read, far, near = (T_a, T_b, R_a) if first else (T_b, T_a, R_b)
+        G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
         joints.G[f] = G
         if joints.face[f] < flat_x.size:
             flat_x[joints.face[f]] = G * joints.area[f]
@@ -145,10 +144,8 @@ def column_conductances(T, k_cold, columns, active, tables, joints):
         cell, p, row, G = cells[c], column[c], tables_of[c], column_G[c] / area[c]
         T_a, T_b, R_b = flat_T[cell], face[p], R_face[p]
         R_a = half_depth[c] / (3.0 * flat_k[cell])
-        if T_a >= T_b:
-            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_a + R_b)
-        else:
-            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a + R_b)
+        read, far, near = (T_a, T_b, R_a) if T_a >= T_b else (T_b, T_a, R_b)
+        G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
         column_G[c] = G * area[c]
     for k in range(active - 1):
         for p in range(u.shape[1]):
@@ -156,10 +153,8 @@ def column_conductances(T, k_cold, columns, active, tables, joints):
             T_a, T_b = columns.T[k, p], columns.T[k + 1, p]
             R_a = columns.width[k, p] / (2.0 * k_of[_segment(u[k, p], last)])
             R_b = columns.width[k + 1, p] / (2.0 * k_of[_segment(u[k + 1, p], last)])
-            if T_a >= T_b:
-                G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_a + R_b)
-            else:
-                G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a + R_b)
+            read, far, near = (T_a, T_b, R_a) if T_a >= T_b else (T_b, T_a, R_b)
+            G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
             columns.between[k, p] = G * columns.top[k, p]
 
 

@@ -152,6 +152,18 @@ class Scales(NamedTuple):
     of_temperature: float
 
 
+class Turn(NamedTuple):
+    """What changes hands from stage to stage: the last D, room for the next, T, room for the next.
+
+    The room for the next D holds that of two stages back.
+    """
+
+    D: Array
+    D_new: Array
+    T: Array
+    T_new: Array
+
+
 class StepArrays(NamedTuple):
     """State of one step: u at its start, M0, the last two D and T (newest first), 1/C, material."""
 

@@ -10,7 +10,7 @@ import math
 import numpy as np
 from numba import njit
 
-from solidsim.conduction.conduction_kernels import Columns, StepArrays
+from solidsim.conduction.conduction_kernels import Turn
 
 
 @njit(cache=True, inline="always")
@@ -52,42 +52,12 @@ def _leave_by_faces(first, last, by_face, face, inflow, T, inverse_C, factor, ou
 
 
 @njit(cache=True, nogil=True)
-def first_stage(dt, mu_tilde, arrays, faces, columns, active, tables):
-    """Stage 1 of a step: M0 from T, the first change into D, its temperature into T_last."""
-    u, M0, D, T, T_new = arrays.u, arrays.M0, arrays.D, arrays.T, arrays.T_last
-    Gx, Gy, inverse_C, T0, dT = faces.Gx, faces.Gy, arrays.inverse_C, tables.T0, tables.dT
-    (ny, nx), last = u.shape, np.uint64(tables.T0.size - 1)
-    by_face, row = (columns.cell, columns.column, columns.G), columns.row
-    face, inflow = columns.T[0], columns.inflow
-    flat_T, flat_C, flat_M0 = T.ravel(), inverse_C.ravel(), M0.ravel()
-    inflow[:] = 0.0
-    for j in range(1, ny - 1):
-        for i in range(1, nx - 1):
-            M0[j, i] = dt * inverse_C[j, i] * _gain(T, Gx, Gy, j, i)
-        _leave_by_faces(row[j], row[j + 1], by_face, face, inflow, flat_T, flat_C, dt, flat_M0)
-        for i in range(1, nx - 1):
-            D[j, i] = mu_tilde * M0[j, i]
-            v = u[j, i] + D[j, i]
-            n = _segment(v, last)
-            T_new[j, i] = T0[n] + v * dT[n]
-    for j, near in ((0, 1), (ny - 1, ny - 2)):
-        for i in range(1, nx - 1):
-            M0[j, i] = dt * inverse_C[j, i] * Gy[min(j, near), i] * (T[near, i] - T[j, i])
-            D[j, i] = mu_tilde * M0[j, i]
-    for i, near in ((0, 1), (nx - 1, nx - 2)):
-        for j in range(1, ny - 1):
-            M0[j, i] = dt * inverse_C[j, i] * Gx[j, min(i, near)] * (T[j, near] - T[j, i])
-            D[j, i] = mu_tilde * M0[j, i]
-    first_layers(dt, mu_tilde, columns, active, tables)
-
-
-@njit(cache=True, nogil=True)
-def flow_down(dt, columns, active, rate):
+def flow_down(dt, T, columns, active, rate):
     """Change of the layers that are awake by the heat that flows through them, dt times flow / C.
 
     The inflow goes from layer to layer; none leaves the last one that is awake.
     """
-    T, between, inflow, inverse_C = columns.T, columns.between, columns.inflow, columns.inverse_C
+    between, inflow, inverse_C = columns.between, columns.inflow, columns.inverse_C
     for k in range(active):
         if k < active - 1:
             for p in range(inflow.size):
@@ -100,31 +70,17 @@ def flow_down(dt, columns, active, rate):
 
 
 @njit(cache=True, nogil=True)
-def first_layers(dt, mu_tilde, columns, active, tables):
-    """Stage 1 of the layers that are awake."""
-    u, M0, D, T_new, T0, dT = columns.u, columns.M0, columns.D, columns.T_last, tables.T0, tables.dT
-    last = np.uint64(T0.size - 1)
-    flow_down(dt, columns, active, M0)
-    for k in range(active):
-        for p in range(u.shape[1]):
-            D[k, p] = mu_tilde * M0[k, p]
-            v = u[k, p] + D[k, p]
-            n = _segment(v, last)
-            T_new[k, p] = T0[n] + v * dT[n]
+def next_stage(rate, mu, nu, gamma_tilde, arrays, turn, faces, columns, layers, active, tables):
+    """Stage j > 1: the change goes into D_new, over that of two stages back, and its T into T_new.
 
-
-@njit(cache=True, nogil=True)
-def next_stage(rate, mu, nu, gamma_tilde, arrays, faces, columns, active, tables):
-    """Stage j > 1: the change goes into D_last, over that of two stages back, T into T_last.
-
-    rate is mu~ dt.
+    rate is mu~ dt. turn and layers are what changes hands, of the grid and of the columns.
     """
-    u, M0, D, D_new = arrays.u, arrays.M0, arrays.D, arrays.D_last
-    T, T_new, inverse_C = arrays.T, arrays.T_last, arrays.inverse_C
+    u, M0, inverse_C = arrays.u, arrays.M0, arrays.inverse_C
+    D, D_new, T, T_new = turn
     Gx, Gy, T0, dT = faces.Gx, faces.Gy, tables.T0, tables.dT
     (ny, nx), last = u.shape, np.uint64(tables.T0.size - 1)
     by_face, row = (columns.cell, columns.column, columns.G), columns.row
-    face, inflow = columns.T[0], columns.inflow
+    face, inflow = layers.T[0], columns.inflow
     flat_T, flat_C, flat_D = T.ravel(), inverse_C.ravel(), D_new.ravel()
     inflow[:] = 0.0
     for j in range(1, ny - 1):
@@ -144,15 +100,16 @@ def next_stage(rate, mu, nu, gamma_tilde, arrays, faces, columns, active, tables
         for j in range(1, ny - 1):
             gain = rate * inverse_C[j, i] * Gx[j, min(i, near)] * (T[j, near] - T[j, i])
             D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
-    next_layers(rate, mu, nu, gamma_tilde, columns, active, tables)
+    next_layers(rate, mu, nu, gamma_tilde, columns, layers, active, tables)
 
 
 @njit(cache=True, nogil=True)
-def next_layers(rate, mu, nu, gamma_tilde, columns, active, tables):
+def next_layers(rate, mu, nu, gamma_tilde, columns, layers, active, tables):
     """Stage j > 1 of the layers that are awake."""
-    u, M0, D, D_new, T_new = columns.u, columns.M0, columns.D, columns.D_last, columns.T_last
-    gain, T0, dT, last = columns.gain, tables.T0, tables.dT, np.uint64(tables.T0.size - 1)
-    flow_down(rate, columns, active, gain)
+    u, M0, gain = columns.u, columns.M0, columns.gain
+    D, D_new, T, T_new = layers
+    T0, dT, last = tables.T0, tables.dT, np.uint64(tables.T0.size - 1)
+    flow_down(rate, T, columns, active, gain)
     for k in range(active):
         for p in range(u.shape[1]):
             kept = mu * D[k, p] + nu * D_new[k, p]
@@ -161,6 +118,21 @@ def next_layers(rate, mu, nu, gamma_tilde, columns, active, tables):
             v = u[k, p] + D_new[k, p]
             n = _segment(v, last)
             T_new[k, p] = T0[n] + v * dT[n]
+
+
+@njit(cache=True, nogil=True)
+def first_change(mu_tilde, u, M0, rows, D, T_new, tables):
+    """The change of stage 1 from the first rate, and its temperature, over so many rows.
+
+    The ring of the grid is looked up, too: it keeps its temperature.
+    """
+    T0, dT, last = tables.T0, tables.dT, np.uint64(tables.T0.size - 1)
+    for j in range(rows):
+        for i in range(u.shape[1]):
+            D[j, i] = mu_tilde * M0[j, i]
+            v = u[j, i] + D[j, i]
+            n = _segment(v, last)
+            T_new[j, i] = T0[n] + v * dT[n]
 
 
 @njit(cache=True, nogil=True)
@@ -226,14 +198,14 @@ def forget_passed(u, watched):
 
 
 @njit(cache=True, nogil=True)
-def largest_change(arrays, columns, active, scales, tables):
-    """Largest change of a step against what counts as much as freezing, [1].
+def largest_change(arrays, columns, T, layer_T, active, scales, tables):
+    """Largest change of a step against what counts as much as freezing, [1]; T at its end.
 
     For the metal |D|, elsewhere the change of temperature: sand that dries at one temperature may
     take up what it likes. A temperature at the start is
     looked up only where the change could be the largest.
     """
-    u, D, T, material = arrays.u, arrays.D, arrays.T, arrays.material
+    u, D, material = arrays.u, arrays.D, arrays.material
     metal, metal_scale, span = scales.metal, scales.of_metal, scales.of_temperature
     T0, dT, worst, last = tables.T0, tables.dT, 0.0, np.uint64(tables.T0.size - 1)
     steepest = dT.max() / span
@@ -249,26 +221,8 @@ def largest_change(arrays, columns, active, scales, tables):
         for p in range(columns.D.shape[1]):
             n = _segment(columns.u[k, p], last)
             start = T0[n] + columns.u[k, p] * dT[n]
-            worst = max(worst, abs(columns.T[k, p] - start) / span)
+            worst = max(worst, abs(layer_T[k, p] - start) / span)
     return worst
-
-
-@njit(cache=True, inline="always")
-def _turned(arrays):
-    """The same arrays with the newest D and T in front."""
-    return StepArrays(
-        arrays.u, arrays.M0, arrays.D_last, arrays.D, arrays.T_last, arrays.T,
-        arrays.inverse_C, arrays.material,
-    )  # fmt: skip
-
-
-@njit(cache=True, inline="always")
-def _turned_columns(c, D, D_last):
-    """The same columns with other D and D_last in front, and the newest T."""
-    return Columns(
-        c.cell, c.column, c.area, c.half_depth, c.table, c.G, c.row, c.width, c.top, c.joint,
-        c.between, c.u, c.M0, D, D_last, c.T_last, c.T, c.inverse_C, c.material, c.inflow, c.gain,
-    )  # fmt: skip
 
 
 @njit(cache=True, nogil=True)
@@ -281,29 +235,30 @@ def run_stages(
     newest change ends in D and its temperature in T_last. No array is returned: an interrupt that
     comes while numba builds a NamedTuple for Python is a segmentation fault.
     """
-    c = coefficients
-    arrays.D_last[:] = 0.0
-    columns.D_last[:] = 0.0
-    first_stage(dt, c.mu_tilde[1], arrays, faces, columns, active, tables)
-    arrays = StepArrays(
-        arrays.u, arrays.M0, arrays.D, arrays.D_last, arrays.T_last, arrays.T,
-        arrays.inverse_C, arrays.material,
-    )  # fmt: skip
-    columns = _turned_columns(columns, columns.D, columns.D_last)
+    c, u, M0 = coefficients, arrays.u, arrays.M0
+    M0[:], columns.M0[:] = 0.0, 0.0
+    arrays.D_last[:], columns.D_last[:] = 0.0, 0.0
+    at_start = Turn(arrays.D_last, M0, arrays.T, arrays.T_last)
+    layers_at_start = Turn(columns.D_last, columns.M0, columns.T, columns.T_last)
+    next_stage(dt, 0.0, 0.0, 0.0, arrays, at_start, faces, columns, layers_at_start, active, tables)
+    turn = Turn(arrays.D, arrays.D_last, arrays.T_last, arrays.T)
+    layers = Turn(columns.D, columns.D_last, columns.T_last, columns.T)
+    first_change(c.mu_tilde[1], u, M0, u.shape[0], turn.D, turn.T, tables)
+    first_change(c.mu_tilde[1], columns.u, columns.M0, active, layers.D, layers.T, tables)
     for s in range(1, c.mu.size):
         if s > 1:
             next_stage(
                 dt * c.mu_tilde[s], c.mu[s], c.nu[s], c.gamma_tilde[s],
-                arrays, faces, columns, active, tables,
+                arrays, turn, faces, columns, layers, active, tables,
             )  # fmt: skip
-            arrays = _turned(arrays)
-            columns = _turned_columns(columns, columns.D_last, columns.D)
+            turn = Turn(turn.D_new, turn.D, turn.T_new, turn.T)
+            layers = Turn(layers.D_new, layers.D, layers.T_new, layers.T)
         before, after = start + dt * c.time[s - 1], start + dt * c.time[s]
-        note_passed(arrays.u, arrays.D_last, arrays.D, arrays.T, before, after, watched)
-        flat_T = arrays.T.ravel()
+        note_passed(u, turn.D_new, turn.D, turn.T, before, after, watched)
+        flat_T = turn.T.ravel()
         for p in range(watched.samples.size):
             samples[s - 1, p] = flat_T[watched.samples[p]]
-    return largest_change(arrays, columns, active, scales, tables)
+    return largest_change(arrays, columns, turn.T, layers.T, active, scales, tables)
 
 
 @njit(cache=True, nogil=True, fastmath={"reassoc"})

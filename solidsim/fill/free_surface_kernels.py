@@ -86,10 +86,10 @@ def sweep(F, full, M, H, q, A, V, a, b, start, stop, dt, flux, carried):
             continue
         if F[c] < 1.0:
             passed *= share_passed(F, V, c, abs(passed) / V[c], passed > 0.0, a, b)
-        if abs(passed) > M[c]:
-            passed = math.copysign(M[c], passed)
-        flux[k] = passed
-        carried[k] = passed * (H[c] / M[c])
+        if abs(passed) > 0.999999999999 * M[c]:  # all of it, lest round-off stays behind
+            flux[k], carried[k] = math.copysign(M[c], passed), math.copysign(H[c], passed)
+        else:
+            flux[k], carried[k] = passed, passed * (H[c] / M[c])
     for k in range(np.uint64(start), np.uint64(stop)):
         if V[k] == 0.0:
             continue
@@ -104,7 +104,7 @@ def sweep(F, full, M, H, q, A, V, a, b, start, stop, dt, flux, carried):
 def settle(F, M, H, V, nx, start, stop, least):
     """F from M; hand metal of less than a share ``least`` of a cell to its fullest neighbor.
 
-    Gives back what was cut off [m3], where there is no neighbor with metal or M is below zero.
+    Gives back what was cut off [m3]: round-off of cells with no neighbor that has more.
     """
     lost = 0.0
     for k in range(start, stop):
@@ -115,12 +115,12 @@ def settle(F, M, H, V, nx, start, stop, least):
             for o in (k + 1, k - nx, k + nx):
                 if M[o] > M[best]:
                     best = o
-            if M[best] > 1e-3 * V[best] and V[best] > 0.0:
+            if M[best] > M[k] and M[best] > 0.0:
                 M[best] += M[k]
                 H[best] += H[k]
                 F[best] = M[best] / V[best]
                 M[k] = H[k] = 0.0
-            elif M[k] < 0.0:
+            elif M[k] < 1e-14 * V[k]:
                 lost += M[k]
                 M[k] = H[k] = 0.0
         F[k] = M[k] / V[k]

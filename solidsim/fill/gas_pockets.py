@@ -44,6 +44,8 @@ class Pockets:
         First and last cell with any metal.
     unknown : ndarray of int64, shape (np,)
         Number among the closed pockets, -1 where open.
+    closed : ndarray of int64, shape (nc,)
+        Numbers of the pockets with no way to the open.
     """
 
     kind: NDArray[np.int8]
@@ -54,11 +56,7 @@ class Pockets:
     leak: Array = field(default_factory=lambda: np.zeros(1))
     reach: tuple[int, int] = (0, 0)
     unknown: NDArray[np.int64] = field(default_factory=lambda: np.full(1, -1))
-
-    @property
-    def closed(self) -> NDArray[np.int64]:
-        """Numbers of the pockets with no way to the open."""
-        return np.flatnonzero(~self.is_open)
+    closed: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, np.int64))
 
     def pressure(self) -> Array:
         """Of the closed pockets above the air's, as their air fills them, [Pa]."""
@@ -107,9 +105,10 @@ def look_for_pockets(
         new.is_open = np.zeros(count, bool)
         new.is_open[new.owner[openings[new.kind[openings] == 1]]] = True
         new.is_open[0] = True
-    new.unknown = np.where(new.is_open, -1, np.cumsum(~new.is_open) - 1)
+    new.closed, new.unknown = np.flatnonzero(~new.is_open), np.full(count, -1)
+    new.unknown[new.closed] = np.arange(new.closed.size)
     new.amount, new.volume, new.leak = (np.zeros(count) for _ in range(3))
-    if not new.is_open.all():
+    if new.closed.size:
         kept = np.zeros(pockets.is_open.size)
         share_out_air(
             new.owner, pockets.owner, pockets.amount, fraction, V, pressure, AIR, leak,
@@ -122,6 +121,8 @@ def look_for_pockets(
 def bleed(pockets: Pockets, pressure: Array, dt: float) -> None:
     """Let air pass the sand for a time [s] at the pressures of the closed pockets, [Pa]."""
     closed = pockets.closed
+    if not closed.size:
+        return
     out = dt * pockets.leak[closed] * pressure / pockets.volume[closed]
     pockets.amount[closed] *= np.where(out > 0.0, 1.0 / (1.0 + np.abs(out)), 1.0 - out)
 

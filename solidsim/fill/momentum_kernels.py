@@ -36,6 +36,15 @@ def _carried(speed, far1, near1, here, near2, far2, per_h, dt):
     return -size * (out - come)
 
 
+@njit(cache=True, error_model="numpy")
+def _shear(square, quiet, fast):
+    """The greater of ``quiet`` and ``fast`` times the speed to 3/4, from its square."""
+    if fast == 0.0:
+        return quiet
+    root = math.sqrt(math.sqrt(square))
+    return max(quiet, fast * root * math.sqrt(root))
+
+
 @njit(cache=True, nogil=True, error_model="numpy")
 def predict(
     q, w, known, known_w, A, kind, F, ia, ja, ib, jb, mix2, still, rough, mush, viscosity,
@@ -89,16 +98,12 @@ def predict(
         nu = viscosity + min(mixed, at_most) / (fine * fine)
         rate += nu * ((un - u) * ia[k] - (u - us) * ia[m]) * ja[k]
         rate += nu * ((vn - u) * jb[north] - (u - vs) * jb[k]) * ib[k]
-        drag = 0.5 * (mush[m] + mush[k]) + max(still[m], still[k])
-        if rough[m] + rough[k] > 0.0:
-            root = math.sqrt(math.sqrt(u * u + v * v))
-            fast = max(rough[m], rough[k]) * root * math.sqrt(root)
-            drag += max(fast - max(still[m], still[k]), 0.0)
+        quiet, fast = max(still[m], still[k]), max(rough[m], rough[k])
+        drag = 0.5 * (mush[m] + mush[k]) + _shear(u * u + v * v, quiet, fast)
         if (wall_s or wall_n) and not slip:
             sticking = 2.0 * viscosity * ib[k]
-            root = math.sqrt(abs(u))
-            fast = 0.0225 * math.sqrt(math.sqrt(sticking)) * root * math.sqrt(root)
-            drag += (2.0 if wall_s and wall_n else 1.0) * max(sticking, fast) * ib[k]
+            law = 0.0225 * math.sqrt(math.sqrt(sticking))
+            drag += (2.0 if wall_s and wall_n else 1.0) * _shear(u * u, sticking, law) * ib[k]
         beta = 1.0 / (1.0 + dt * drag)
         known_new[k] = 2
         weight = 1.0

@@ -11,6 +11,7 @@ from solidsim.fill.flow_grid import FlowGrid
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
+MOST_FULL = 1.05  # of a cell; metal comes no more where it cannot leave
 MOST_BACK = 0.5  # of a cell's metal may leave through a mouth in a step
 
 
@@ -97,21 +98,21 @@ class Mouths:
             0 closed, 1 air, 2 metal.
         velocity : (ndarray, ndarray), shape (n,), [m/s]
         """
-        share = self.share * (kind[self.cell] > 0)
-        total = self.total(share)
-        share = np.divide(
-            share, total[self.mouth], out=np.zeros(share.size), where=total[self.mouth] > 0.0
-        )
-        flow = np.where(total > 0.0, flow, 0.0)
+        share, there = self.share, kind[self.cell] > 0
+        if not there.all():
+            total = self.total(share * there)
+            flow = np.where(total > 0.0, flow, 0.0)
+            share = share * there / np.maximum(total, 1e-300)[self.mouth]
         velocity[0][self.face_x] = self.per_flow_x * flow[self.mouth_x]
         velocity[1][self.face_y] = self.per_flow_y * flow[self.mouth_y]
         source, soft = np.zeros(kind.size), np.zeros(kind.size)
-        source[self.cell] = flow[self.mouth] * share
+        comes = flow[self.mouth] * share
+        source[self.cell] = comes
         if yielding is not None:
             soft[self.cell] = yielding[self.mouth] * share * (kind[self.cell] == 2)
             source[self.cell] += soft[self.cell] * pressure[self.mouth]
         warmth = np.zeros(self.cell.size) if enthalpy is None else enthalpy[self.mouth]
-        most = float((np.abs(source[self.cell]) / self.volume).max()) if self.cell.size else 0.0
+        most = float((np.abs(comes) / self.volume).max()) if self.cell.size else 0.0
         return Stream(source, soft, warmth, most)
 
     def pour(
@@ -119,16 +120,19 @@ class Mouths:
     ) -> tuple[Array, float]:
         """Add what comes in a time [s] to the volume [m3] and heat [J] of cells, in place.
 
-        What runs back leaves some metal in the cell, and takes its heat along. Gives the volume
+        Nothing comes to cells with no way out of them. What runs back leaves some metal in the
+        cell, and takes its heat along. Gives the volume
         by mouths, and all heat.
         """
         cell = self.cell
         comes = dt * (stream.source[cell] - stream.soft[cell] * pressure[cell])
-        comes = np.maximum(comes, -MOST_BACK * volume[cell])
-        held = np.divide(
-            heat[cell], volume[cell], out=np.zeros(cell.size), where=volume[cell] > 0.0
-        )
-        warmth = comes * np.where(comes > 0.0, stream.enthalpy, held)
+        comes = np.minimum(comes, MOST_FULL * self.volume - volume[cell])
+        warmth = comes * stream.enthalpy
+        back = np.flatnonzero(comes < 0.0)
+        if back.size:
+            held = np.maximum(volume[cell[back]], 1e-300)
+            comes[back] = np.maximum(comes[back], -MOST_BACK * held)
+            warmth[back] = comes[back] * heat[cell[back]] / held
         volume[cell] += comes
         heat[cell] += warmth
         return self.total(comes), float(warmth.sum())

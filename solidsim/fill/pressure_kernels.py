@@ -50,7 +50,7 @@ def assemble(
 
     A cell that is too full, or has a void within metal whose p is above ``suction``, is put
     right: by the share ``ease`` of it, at the most by ``most`` of the cell in dt. Metal is
-    compressible [1/Pa], and voids in it are as air of pressure ``air``.
+    compressible [1/Pa], and voids in it are as air at its pressure over ``air``.
     """
     cell, south, north = system.cells[0], system.cells[1], system.cells[2]
     w, s, D, rhs = system.values[0], system.values[1], system.values[3], system.values[4]
@@ -63,7 +63,7 @@ def assemble(
             total = cx[k] + cx[k + 1] + cy[k] + cy[k + nx]
             if total > 0.0:
                 void = max(1.0 - F[k], 0.0) if owner[k] == 0 else 0.0
-                stored = V[k] * (compressibility + void / air) / dt
+                stored = V[k] * (compressibility + void / (air + max(p[k], 0.0))) / dt
                 number[k], cell[n] = n, k
                 volume += V[k]
                 D[n] = total + soft[k] + stored

@@ -5,7 +5,7 @@ are drawn u = 6 U (y/b)(1 - y/b), and dp/dx = -12 mu U / b^2; the same gradient 
 are out of the page at a distance b (Poiseuille's plane flow; Lamb 1932, section 330).
 
 Velocities are solved to 1e-5 of U, which is an error of 1e-5 rho U / dt in the gradient: here up
-to 2 %.
+to 2 %, and less in the mean over steps.
 """
 
 import numpy as np
@@ -49,7 +49,9 @@ def test_rough_flow_between_walls_out_of_the_page():
     section = basin((4, 40), h, depth, walled=True)
     metal = {"density": RHO, "viscosity": nu, "gravity": (0.0, 0.0)}
     flow = open_flow(section, column(section, 4, 30), [left_mouth(section, 4)], metal=metal)
-    go_on(flow, 0.009, inflow=np.array([speed * 4 * h * depth]))
-    gradient = (flow.pressure[2, 5] - flow.pressure[2, 15]) / (10.0 * h)
+    gradients = []
+    while flow.time < 0.009:
+        flow.step(5e-4, np.array([speed * 4 * h * depth]))
+        gradients.append((flow.pressure[2, 5] - flow.pressure[2, 15]) / (10.0 * h))
     exact = 0.316 / 50000.0**0.25 * RHO * speed**2 / (4.0 * depth)
-    assert gradient == pytest.approx(exact, rel=0.02)
+    assert np.mean(gradients[4:]) == pytest.approx(exact, rel=0.02)
