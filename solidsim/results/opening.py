@@ -138,7 +138,8 @@ def _read_frames(file: h5py.File) -> Frames:
         count = np.max(np.flatnonzero(filled.any(axis=(1, 2))), initial=-1) + 1
         moving = (file[name][:count] for name in layout.FLOW_FIELDS[1:])
         flow = FlowFrames(filled[:count], *moving)
-    return Frames(times, *(file[name][: times.size] for name in layout.FRAME_FIELDS), flow=flow)
+    temperature, solid_fraction = (file[name][: times.size] for name in layout.FRAME_FIELDS)
+    return Frames(times, temperature, solid_fraction, flow)
 
 
 def _read_probes(file: h5py.File) -> tuple[ProbeCurve, ...]:

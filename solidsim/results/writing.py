@@ -85,8 +85,8 @@ def write_run(path: str | Path, run: Run) -> Path:
     with start_run(
         path, **{name: getattr(run, name) for name in head}, flowing=flow is not None
     ) as writer:
-        for frame, moving in zip_longest(each, flows):
-            writer.frame(*frame, flow=moving)
+        for (time, *fields), moving in zip_longest(each, flows):
+            writer.frame(time, fields[0], fields[1], moving)
         return writer.finish(run)
 
 
