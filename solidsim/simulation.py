@@ -16,7 +16,7 @@ from solidsim.errors import SolverError
 from solidsim.facts import alloy_facts, judging_rules
 from solidsim.mirroring import MirroringStore, left_half, whole_run
 from solidsim.model import Model
-from solidsim.pouring import Pouring, let_in, record_fill, start_pouring
+from solidsim.pour import Pouring, start_pouring
 from solidsim.quantities import ZERO_CELSIUS
 from solidsim.results.run import (
     EnergyAccount,
@@ -99,9 +99,7 @@ def compute(
     cells, weights = probe_weights(model, model.probes)
     state = start_conduction(model, sampled=cells.ravel())
     bounds = temperature_bounds(*temperature_span(model))
-    pouring = None
-    if model.pour.fill != "at-once":
-        pouring = start_pouring(state, judging_rules(model).mold_effusivity)
+    pouring = start_pouring(state, judging_rules(model).mold_effusivity)
     start_samples = state.temperature.ravel()[cells.ravel()]
     content = float((model.section.volumes * np.abs(model.initial_enthalpy)).sum())
     log, reason = _Log(), ""
@@ -116,7 +114,7 @@ def compute(
         watch_energy(state.time, -metal, added, elsewhere, outside, content)
         filling = pouring is not None and not pouring.over
         if pouring and state.time >= pouring.due:
-            let_in(state, pouring)
+            pouring.let_in(state)
         reason = _stop_reason(state, pouring)
         if reason or _frame_is_due(state, log, pouring):
             _take_frame(state, log, store, pouring)
@@ -170,7 +168,7 @@ def _share_done(state: Conduction, log: _Log) -> float:
 def _frame_is_due(state: Conduction, log: _Log, pouring: Pouring | None) -> bool:
     """When another share of the metal has come or is solid, or much time has gone by."""
     if pouring and not pouring.over:
-        return pouring.filling.poured >= log.poured + pouring.filling.volume / FILL_FRAMES
+        return pouring.share >= log.poured + 1.0 / FILL_FRAMES
     if state.time >= FRAME_GROWTH * log.frame_times[-1] + FIRST_FRAME:
         return True
     return state.solid_share() - log.solid_share >= 1.0 / state.model.frames
@@ -182,9 +180,9 @@ def _take_frame(
     """Keep a snapshot; where metal is still to come, both fields are NaN."""
     temperature, fractions = state.temperature.copy(), state.solid_fraction()
     if pouring:
-        waiting = state.model.section.metal & ~pouring.cavity.full
+        waiting = state.model.section.metal & ~pouring.standing
         temperature[waiting], fractions[waiting] = math.nan, math.nan
-        log.poured = pouring.filling.poured
+        log.poured = pouring.share
     log.frame_times.append(state.time)
     log.temperatures.append(_rounded(temperature, FRAME_TEMPERATURE))
     log.solid_fractions.append(_rounded(fractions, FRAME_FRACTION))
@@ -232,7 +230,7 @@ def _finished_run(
         finished=True,
         warnings=(*model.warnings, *_range_warnings(model, log)),
         provenance={**model.provenance, "cell_updates": state.cell_updates},
-        fill=record_fill(state, pouring, -float(metal[-1])) if pouring else None,
+        fill=pouring.record(state, -float(metal[-1])) if pouring else None,
     )
 
 
@@ -255,10 +253,9 @@ def _fields(state: Conduction, pouring: Pouring | None) -> dict[str, Array]:
         fields["cooling_rate"] = rate
         fields["niyama"] = fields["temperature_gradient"] / np.sqrt(rate)
     if pouring:
-        waiting = state.model.section.metal & ~pouring.cavity.full
+        waiting = state.model.section.metal & ~pouring.standing
         fields["temperature"][waiting] = fields["solid_fraction"][waiting] = math.nan
-        fields["fill_time"] = pouring.filling.fill_time
-        fields["arrival_temperature"] = pouring.arrival
+        fields.update(pouring.fields())
     return fields
 
 

@@ -20,7 +20,7 @@ LADDER = [
     {"results"},
     {"facts"},
     {"watch"},
-    {"pouring"},
+    {"pour"},
     {"mirroring"},
     {"simulation"},
     {"judgment"},

@@ -36,15 +36,25 @@ def check_pouring(
     """
     pour, section = written.get("pour"), written.get("section")
     fill = pour.get("fill") if isinstance(pour, dict) else None
-    in_plan = isinstance(section, dict) and section.get("view") == "plan"
+    view = section.get("view") if isinstance(section, dict) else None
+    in_plan = view == "plan"
     timed = isinstance(pour, dict) and "time" in pour
-    if fill == "rising" and not timed and "gating" not in written:
-        given = '"rising", with neither gating nor a time'
+    if fill in ("rising", "flowing") and not timed and "gating" not in written:
+        given = f'"{fill}", with neither gating nor a time'
         yield ("pour", "fill"), given, "a [gating] table or a time", 'time = "9 s" under [pour]'
-    if in_plan and fill != "at-once" and (fill == "rising" or timed or "gating" in written):
+    rises = fill == "rising" or (fill is None and (timed or "gating" in written))
+    if in_plan and rises:
         key = ("section", "view")
         allowed = "upright or round, where metal has a level to rise to"
-        yield key, '"plan"', allowed, 'fill = "at-once" under [pour]'
+        yield key, '"plan"', allowed, 'fill = "flowing" or "at-once" under [pour]'
+    if view == "round" and fill == "flowing":
+        key = ("section", "view")
+        yield (
+            key,
+            '"round"',
+            "upright or plan, where metal can flow",
+            'fill = "rising" under [pour]',
+        )
     if "gating" not in written:
         return
     try:

@@ -60,7 +60,7 @@ class Pour(Table):
 
     alloy: str = Field(examples=['"gray-iron"'])
     temperature: Temperature = Field(examples=['"1370 °C"'])
-    fill: Literal["at-once", "rising"] | None = Field(
+    fill: Literal["at-once", "rising", "flowing"] | None = Field(
         default=None, description="rising where there is gating or a time, else at-once"
     )
     time: PouringTime | None = Field(
@@ -332,7 +332,7 @@ class CaseDescription(Table):
     workshop: Workshop | None = None
 
     @property
-    def fill(self) -> Literal["at-once", "rising"]:
+    def fill(self) -> Literal["at-once", "rising", "flowing"]:
         """How the metal comes in, with the default filled in."""
         told = self.gating is not None or self.pour.time is not None
         return self.pour.fill or ("rising" if told else "at-once")

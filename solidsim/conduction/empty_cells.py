@@ -11,72 +11,93 @@ from numpy.typing import NDArray
 
 from solidsim.conduction.joints import FaceRule, pack_joints
 from solidsim.conduction.material_tables import enthalpy_of, segments_of, temperature_of
+from solidsim.conduction.stage_kernels import forget_passed
 from solidsim.conduction.state import METAL, OUTSIDE, Conduction, face_rules
-from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
+LEAST_SHARE = 0.1  # of a cell; thinner metal would take steps that are ten times shorter
 ALMOST_NOTHING = 1e-12  # of a face that no metal touches yet; kernels divide by the area
 
 
 @dataclass
 class Cavity:
-    """Which cells wait for metal, with what it takes to give it to them.
+    """How much metal each cell of the section holds, with what it takes to change it.
 
-    ``full`` (ny, nx); ``face_areas`` (nc,) [m2] of the out-of-plane faces.
+    ``share`` (ny, nx) of the cell's volume, [1]; ``face_areas`` (nc,) [m2] of the out-of-plane
+    faces; ``least`` is the share at which metal begins to conduct, with less the cell is empty.
     """
 
-    full: Mask
+    share: Array
     face_areas: Array
     rules: dict[tuple[int, int], FaceRule]
+    least: float = LEAST_SHARE
+
+    @property
+    def full(self) -> Mask:
+        """Cells that hold metal, shape (ny, nx)."""
+        return self.share >= self.least
 
 
 def empty_cavity(state: Conduction) -> Cavity:
     """Put open air in place of all metal of a state that has not started."""
-    metal = state.arrays.material == state.model.metal
+    nothing = np.zeros(state.model.section.grid.shape)
     cavity = Cavity(
-        full=np.zeros(state.model.section.grid.shape, bool),
+        share=nothing,
         face_areas=state.columns.area.copy(),
         rules=face_rules(state.model),
     )
-    air = np.uint8(len(state.model.materials))
-    state.arrays.material[metal] = air
-    state.arrays.u[metal] = segments_of(state.tables, state.arrays.material, 0.0 * metal)[metal]
-    state.group[metal] = OUTSIDE
-    state.watched.is_metal[metal] = False
-    _refit(state, cavity)
+    hold_metal(state, cavity, nothing, nothing)
     return cavity
 
 
 def metal_heat(state: Conduction, cavity: Cavity) -> float:
-    """Enthalpy of all metal that stands in the mold, [J]."""
-    full = cavity.full
-    return float((state.enthalpy[full] * state.model.section.volumes[full]).sum())
+    """Enthalpy of all metal that conducts, [J]."""
+    full, held = cavity.full, cavity.share * state.model.section.volumes
+    return float((state.enthalpy[full] * held[full]).sum())
 
 
 def receive_metal(
     state: Conduction, cavity: Cavity, cells: NDArray[np.int64], enthalpy: Array
 ) -> None:
-    """Give metal to empty cells (flat), and to all metal the enthalpy (ny, nx) [J/m3] it has now.
+    """Fill empty cells (flat), and give all metal the enthalpy (ny, nx) [J/m3] it has now."""
+    share = cavity.share.copy()
+    share.flat[cells] = 1.0
+    hold_metal(state, cavity, share, enthalpy)
+
+
+def hold_metal(state: Conduction, cavity: Cavity, share: Array, enthalpy: Array) -> None:
+    """Let each cell hold a share of metal (ny, nx) [1] with an enthalpy (ny, nx) [J/m3].
 
     What passed a watched temperature by being pushed on or by mixing, passed it now.
     """
-    arrays, grid = state.arrays, state.model.section.grid
-    cavity.full.flat[cells] = True
-    j, i = np.divmod(cells, grid.x_centers.size)
-    arrays.material[j + 1, i + 1] = state.model.metal
-    state.group[j + 1, i + 1] = METAL
-    state.watched.is_metal[j + 1, i + 1] = True
+    arrays, watched, model = state.arrays, state.watched, state.model
+    before = np.where(
+        watched.is_metal, enthalpy_of(state.tables, arrays.material, arrays.u), np.inf
+    )
+    cavity.share = share
     full = np.pad(cavity.full, 1)
-    before = enthalpy_of(state.tables, arrays.material, arrays.u)
-    before[j + 1, i + 1] = np.inf
-    arrays.u[full] = segments_of(state.tables, arrays.material, np.pad(enthalpy, 1))[full]
+    moved = full.ravel()[watched.cells] != watched.is_metal.ravel()[watched.cells]
+    refit = bool(moved.any()) or not full.any()
+    places = np.divmod(watched.cells.astype(np.int64), full.shape[1])
+    holds = full[places]
+    arrays.material[places] = np.where(holds, model.metal, len(model.materials))
+    state.group[places] = np.where(holds, METAL, OUTSIDE)
+    watched.is_metal[places] = holds
+    heat = np.where(holds, np.pad(enthalpy, 1)[places], 0.0)
+    arrays.u[places] = segments_of(state.tables, arrays.material[places], heat)
     _note_crossings(state, before)
-    if cells.size:
-        _refit(state, cavity)
-    else:
-        arrays.T[...] = temperature_of(state.tables, arrays.u)
+    volumes = np.pad(model.section.volumes * np.where(cavity.full, share, 1.0), 1)[places]
+    arrays.inverse_C[places] = 1.0 / (volumes * state.tables.width[arrays.material[places]])
+    faced = np.pad(np.where(cavity.full, share, ALMOST_NOTHING), 1).ravel()[state.columns.cell]
+    state.columns.area[:] = cavity.face_areas * faced
+    state.columns.G[:] = 0.0
+    if refit:
+        state.joints = pack_joints(arrays.material, cavity.rules, state.faces)
+    arrays.T[...] = temperature_of(state.tables, arrays.u)
+    arrays.T_last[...] = arrays.T
+    forget_passed(arrays.u, watched)
 
 
 def _note_crossings(state: Conduction, before: Array) -> None:
@@ -88,19 +109,5 @@ def _note_crossings(state: Conduction, before: Array) -> None:
     old = low + (h - tables.start[metal]) / tables.width[metal]
     new = state.arrays.u.ravel()[watched.cells]
     for row, threshold in zip(watched.crossings, watched.thresholds, strict=True):
-        row[full & (new > threshold)] = np.nan
+        row[~full | (new > threshold)] = np.nan
         row[full & (old > threshold) & (new <= threshold)] = state.time
-
-
-def _refit(state: Conduction, cavity: Cavity) -> None:
-    """Joints, capacities and out-of-plane faces for the metal as it stands."""
-    section: Section = state.model.section
-    arrays, tables = state.arrays, state.tables
-    capacity = np.pad(section.volumes, 1, constant_values=1.0) * tables.width[arrays.material]
-    arrays.inverse_C[...] = 1.0 / capacity
-    state.joints = pack_joints(arrays.material, cavity.rules, state.faces)
-    waiting = ~np.pad(cavity.full, 1).ravel()[state.columns.cell]
-    state.columns.area[:] = cavity.face_areas * np.where(waiting, ALMOST_NOTHING, 1.0)
-    state.columns.G[:] = 0.0
-    arrays.T[...] = temperature_of(tables, arrays.u)
-    arrays.T_last[...] = arrays.T

@@ -3,36 +3,10 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.fill.heat_on_the_way import enthalpy_at_mouths
 from solidsim.fill.rising import Batch, Filling
 from solidsim.fill.rising_kernels import carry, spread
 
 Array = NDArray[np.float64]
-
-
-def entering_enthalpy(
-    filling: Filling, batch: Batch, poured: float, effusivity: float, conductance: float
-) -> Array:
-    """Enthalpy of what leaves each mouth now, shape (mouths,), [J/m3].
-
-    Parameters
-    ----------
-    filling : Filling
-    batch : Batch
-    poured : float, [J/m3]
-        Of the metal in the basin.
-    effusivity : float, [W s^1/2/m2K]
-        Of the sand.
-    conductance : float, [W/m2K]
-        Between metal and sand.
-    """
-    model = filling.model
-    if filling.circuit is None or batch.flow is None:
-        return np.full(filling.mouth_cells.size, poured)
-    return enthalpy_at_mouths(
-        filling.circuit, batch.flow, poured, model.materials[model.metal].curve, filling.time,
-        effusivity, model.mold_temperature, conductance,
-    )  # fmt: skip
 
 
 def carry_heat(

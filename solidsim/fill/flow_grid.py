@@ -78,6 +78,13 @@ class FlowGrid:
         rows, columns = self.window
         return (j - rows.start + 1) * self.volumes.shape[1] + i - columns.start + 1
 
+    def number_at(self, x: float, y: float) -> int:
+        """Flat index in the window of the cell at a place [m] of it."""
+        grid, (rows, columns) = self.section.grid, self.window
+        j = int(np.searchsorted(grid.y_edges, y)) - rows.start
+        i = int(np.searchsorted(grid.x_edges, x)) - columns.start
+        return j * self.volumes.shape[1] + i
+
     def place(self, number: int) -> tuple[float, float]:
         """Middle of a cell with a flat index in the window, [m]."""
         j, i = divmod(number, self.volumes.shape[1])

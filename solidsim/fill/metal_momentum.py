@@ -13,6 +13,7 @@ Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
 
 COURANT = 0.4  # share of a cell that may pass in a step; the split of the volume needs < 0.5
+LEAST_REACH = 0.1  # of a cell between metal and the air that presses on it, as solved
 WAVE = 0.5  # of the time in which gravity moves a surface by a cell
 DIFFUSION = 0.12  # of h^2 over the viscosity; that and turbulence stay below the limit of 0.25
 
@@ -78,7 +79,10 @@ def step_length(
     grid: FlowGrid, metal: FlowingMetal, volume: Array, motion: FaceMotion, faces: Pair,
     source: Array, longest: float,
 ) -> float:  # fmt: skip
-    """Length of a step that speed, waves on the surface and viscosity allow, [s]."""
+    """Length of a step that speed, waves on the surface and viscosity allow, [s].
+
+    ``longest`` is cut in equal parts, for the pressure of a very short step is all noise.
+    """
     limits = [longest, DIFFUSION * grid.finest**2 / metal.viscosity]
     share = passing_share(grid, volume, motion, faces, source)
     if share > 0.0:
@@ -86,7 +90,7 @@ def step_length(
     pull = math.hypot(*metal.gravity)
     if pull > 0.0:
         limits.append(WAVE * math.sqrt(grid.finest / pull))
-    return min(limits)
+    return longest / math.ceil(longest / min(limits) - 1e-9)
 
 
 def passing_share(
@@ -126,6 +130,6 @@ def predicted(
             kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
             grid.per_width[b].ravel(), grid.per_step[b].ravel(), grid.mixing.ravel(),
             *metal.shear, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
-            strides[a], strides[b], new.velocity[a], new.known[a], new.passing[a],
+            LEAST_REACH, strides[a], strides[b], new.velocity[a], new.known[a], new.passing[a],
         )  # fmt: skip
     return new

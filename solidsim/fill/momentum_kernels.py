@@ -39,7 +39,7 @@ def _carried(speed, far1, near1, here, near2, far2, per_h, dt):
 @njit(cache=True, nogil=True, error_model="numpy")
 def predict(
     q, w, known, known_w, A, kind, F, ia, ja, ib, jb, mix2, still, rough, mush, viscosity,
-    density, gravity, dt, slip, a, b, q_new, known_new, c,
+    density, gravity, dt, slip, least, a, b, q_new, known_new, c,
 ):  # fmt: skip
     """Velocity before pressure acts, and c: the flow through a face for a pascal, [m3/(s Pa)].
 
@@ -47,7 +47,8 @@ def predict(
     k - a and k - b [1/m]; mix2 squared mixing length [m2]; still [1/s] and rough [m^-3/4 s^-1/4]
     shear on the walls out of the page: deceleration is the greater of still u and rough u^7/4;
     mush [1/s] deceleration over velocity. All of these are implicit. At the surface air presses
-    where the metal ends, found from the metal of four cells in line.
+    where the metal ends, found from the metal of four cells in line; nearer to the middle of a
+    cell than ``least`` steps, air presses there with the weight of what is missing.
 
     Notes
     -----
@@ -102,24 +103,32 @@ def predict(
             fast = 0.0225 * math.sqrt(math.sqrt(sticking)) * root * math.sqrt(root)
             drag += (2.0 if wall_s and wall_n else 1.0) * max(sticking, fast) * ib[k]
         beta = 1.0 / (1.0 + dt * drag)
-        q_new[k] = (u + dt * (rate + gravity)) * beta
         known_new[k] = 2
+        weight = 1.0
         if wet:
             known_new[k] = 1
-            reach = density
+            reach = 1.0
             if kind[m] == 1:
-                reach *= _reach(F, kind, k, m, a)
+                reach = _reach(F, kind, k, m, a)
             elif kind[k] == 1:
-                reach *= _reach(F, kind, m, k, -a)
-            c[k] = A[k] * beta * dt * ja[k] / reach
+                reach = _reach(F, kind, m, k, -a)
+            weight = min(reach / least, 1.0)
+            c[k] = A[k] * beta * dt * ja[k] / (density * max(reach, least))
+        q_new[k] = (u + dt * (rate + weight * gravity)) * beta
 
 
 @njit(cache=True, inline="always", error_model="numpy")
 def _reach(F, kind, metal, air, inward):
-    """Way from the middle of a metal cell to the surface, as a share of that to the air cell."""
-    behind = F[metal + inward] if kind[metal + inward] == 2 else 1.0
-    beyond = F[air - inward] if kind[air - inward] == 1 else 0.0
-    return min(max(behind + F[metal] + F[air] + beyond - 1.5, 0.001), 1.0)
+    """Way from the middle of a metal cell to the surface, as a share of that to the air cell.
+
+    Where no metal lies behind or no air beyond, they are guessed from both cells: right for a
+    surface that lies across, F_air = 0 or F_metal = 1, and along, F_air = F_metal.
+    """
+    M, G = F[metal], F[air]
+    behind, beyond = metal + inward, air - inward
+    more = F[behind] if kind[behind] == 2 else 1.0 - (1.0 - M) * G / M
+    less = F[beyond] if kind[beyond] == 1 else G * (1.0 - M) / (1.0 - G)
+    return min(max(more + M + G + less - 1.5, 0.0), 1.0)
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

@@ -16,14 +16,18 @@ class Place:
 
     Parameters
     ----------
-    kind : {"shut-in", "meeting", "coldest"}
-        Air cut off, two surfaces that met, the coldest metal at the front.
+    kind : {"shut-in", "meeting", "coldest", "fastest"}
+        Air cut off, two surfaces that met, the coldest metal at the front, the fastest surface.
     volume : float, [m3]
         Of shut-in air.
     temperature, solid_fraction : float, [K], [1]
         Of the metal.
     until : float, [s]
         When all of the air had gone; NaN if it stayed.
+    pressure : float, [Pa]
+        Of shut-in air at its highest, above that outside; NaN where it is not computed.
+    speed : float, [m/s]
+        Of the surface.
     """
 
     kind: str
@@ -34,6 +38,8 @@ class Place:
     temperature: float = float("nan")
     solid_fraction: float = float("nan")
     until: float = float("nan")
+    pressure: float = float("nan")
+    speed: float = float("nan")
 
 
 @dataclass(frozen=True)
@@ -69,6 +75,8 @@ class FillRecord:
     flow_stop : float, [1]
         Solid fraction at which the alloy stops.
     places : tuple of Place
+    volume_error : float, [1]
+        Metal gained or lost by a flow with a free surface, of all that came; NaN where it rose.
     """
 
     mouths: tuple[str, ...]
@@ -89,6 +97,7 @@ class FillRecord:
     heat_gap: float
     flow_stop: float
     places: tuple[Place, ...] = ()
+    volume_error: float = float("nan")
 
     def as_dict(self) -> dict[str, Any]:
         """Plain data for the results file."""

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.fill.circuit import Circuit
 from solidsim.fill.closed_air import Breathing, ShutIn, describe, shut_in_air
-from solidsim.fill.gating_network import NetworkFlow, solve_flow
+from solidsim.fill.gating_network import NetworkFlow
 from solidsim.fill.pools import Pools
 from solidsim.fill.rising_kernels import spread
+from solidsim.fill.supply import Supply
 from solidsim.model import Model
 
 Array = NDArray[np.float64]
@@ -21,32 +21,6 @@ ROW_SHARE = 0.5  # of the runs that rise: the longest step of the hydraulics
 LONGEST_POUR = 3600.0  # s
 STEP_SHARE = 1.0 / 400.0  # of the volume: the shortest step worth taking
 TRICKLE = 1e-6  # of the first flow: nothing comes any more
-
-
-@dataclass(frozen=True)
-class Moment:
-    """The gating at one time [s].
-
-    Parameters
-    ----------
-    flows : ndarray, shape (mouths,), [m3/s]
-        Of the real casting.
-    basin_level, sprue_level : float, [m]
-    full : bool
-        Whether the sprue is.
-    solved : bool
-        Whether the flow in the gating was found.
-    poured : float, [m3]
-        In the section so far.
-    """
-
-    time: float
-    flows: Array
-    basin_level: float
-    sprue_level: float
-    full: bool
-    solved: bool
-    poured: float
 
 
 @dataclass(frozen=True)
@@ -68,8 +42,6 @@ class Filling:
         Flat cell, and run, that each mouth opens into.
     scale : float
         Metal of the section for one part of that of the real casting.
-    steady_flow : float, [m3/s]
-        Into the section where there is no gating; NaN with it.
     fill_time : ndarray, shape (ny, nx), [s]
     fell : ndarray, shape (nr,), [m3]
         What came into each run by falling from a mouth above the metal.
@@ -78,21 +50,17 @@ class Filling:
     model: Model
     pools: Pools
     breath: Breathing
-    circuit: Circuit | None
+    supply: Supply
     mouth_cells: NDArray[np.int64]
     mouth_runs: NDArray[np.int64]
     scale: float
-    steady_flow: float
     fill_time: Array
-    basin_level: float
     time: float = 0.0
     poured: float = 0.0
     over: bool = False
-    history: list[Moment] = field(default_factory=list)
     shut_in: list[ShutIn] = field(default_factory=list)
     met: list[tuple[float, int, int, int]] = field(default_factory=list)
     fell: Array = field(default_factory=lambda: np.zeros(0))
-    _flow: NetworkFlow | None = None
 
     @property
     def volume(self) -> float:
@@ -108,7 +76,7 @@ class Filling:
 
     def next_duration(self) -> float:
         """Time in which the next batch of cells gets its metal, [s]."""
-        flow = float(self._last_flows().clip(0.0).sum()) * self.scale
+        flow = float(self.supply.last_flows().clip(0.0).sum()) * self.scale
         return self.volume / BATCHES / max(flow, 1e-3 * self.volume)
 
     def advance(self, duration: float, solid_fraction: Array) -> Batch:
@@ -121,13 +89,13 @@ class Filling:
             left -= self._step(left, done)
         cells = np.flatnonzero(np.isin(self.pools.runs.number, done))
         run = self.pools.runs.number.flat[cells]
-        return Batch(cells, self.fell[run] / self.pools.runs.volume[run], self._flow)
+        return Batch(cells, self.fell[run] / self.pools.runs.volume[run], self.supply.flow)
 
     def _step(self, longest: float, done: list[int]) -> float:
         """One step of the hydraulics by the midpoint rule; its length [s]."""
         pools = self.pools
         levels = np.array([pools.level(*mouth) for mouth in self._mouths])
-        entering = np.where(levels < math.inf, self._last_flows().clip(0.0), 0.0) * self.scale
+        entering = np.where(levels < math.inf, self.supply.last_flows().clip(0.0), 0.0) * self.scale
         rising = sum(
             pools.layer(*mouth)
             for mouth, flow in dict(zip(self._mouths, entering, strict=True)).items()
@@ -135,14 +103,18 @@ class Filling:
         )
         largest = max(ROW_SHARE * rising, STEP_SHARE * self.volume)
         length = min(longest, largest / max(entering.sum(), 1e-3 * self.volume))
-        flows = self._flows(self._risen(levels, entering, 0.5 * length))
-        if flows.sum() * self.scale <= TRICKLE * self._first_flow() or self.time > LONGEST_POUR:
+        flows = self.supply.flows(self._risen(levels, entering, 0.5 * length))
+        if (
+            flows.sum() * self.scale
+            <= TRICKLE * max(self.supply.first_flow() * self.scale, 1e-9 * self.volume)
+            or self.time > LONGEST_POUR
+        ):
             self.over = True
             return longest
-        self._note(flows)
+        self.supply.note(self.time, flows, self.poured)
         length *= self._pour(np.maximum(flows, 0.0) * self.scale * length, length, done)
         self.time += length
-        self._lower_basin(float(flows.sum()), length)
+        self.supply.lower_basin(float(flows.sum()), length)
         return length
 
     def _risen(self, levels: Array, entering: Array, duration: float) -> Array:
@@ -175,47 +147,6 @@ class Filling:
         self.poured += taken
         self.over = bool(pools.full.all())
         return share
-
-    def _last_flows(self) -> Array:
-        """Flow out of each mouth as it was last, at the start that into an empty mold, [m3/s]."""
-        if self.history:
-            return self.history[-1].flows
-        return self._flows(np.full(self.mouth_runs.size, -math.inf))
-
-    def _flows(self, levels: Array) -> Array:
-        """Flow out of each mouth [m3/s], by the gating or by the pouring time."""
-        if self.circuit is None:
-            able = np.isfinite(levels) | (levels < 0.0)
-            return np.where(able, self.steady_flow / max(able.sum(), 1), 0.0)
-        basin = self.circuit.system.basin
-        left = (self.basin_level - self.circuit.system.sprue.top) * basin.area
-        supply = basin.rate if left <= 1e-9 * basin.area else math.inf
-        start = self._flow.flows if self._flow else None
-        self._flow = solve_flow(self.circuit, self.basin_level, levels, supply, start)
-        return self._flow.flows
-
-    def _first_flow(self) -> float:
-        first = self.history[0].flows.clip(0.0).sum() * self.scale if self.history else 0.0
-        return max(float(first), 1e-9 * self.volume)
-
-    def _lower_basin(self, flow: float, length: float) -> None:
-        """The basin falls where less comes from the ladle than the sprue takes."""
-        if self.circuit is None:
-            return
-        system = self.circuit.system
-        if math.isinf(system.basin.rate):
-            return
-        rise = (system.basin.rate - flow) * length / system.basin.area
-        top = system.sprue.top
-        self.basin_level = min(max(self.basin_level + rise, top), top + system.basin.depth)
-
-    def _note(self, flows: Array) -> None:
-        level = self._flow.sprue_level if self._flow else math.nan
-        full = self._flow.full if self._flow else True
-        solved = self._flow.converged if self._flow else True
-        self.history.append(
-            Moment(self.time, flows.copy(), self.basin_level, level, full, solved, self.poured)
-        )
 
     def _close_frozen(self, solid_fraction: Array) -> None:
         """Runs that no liquid metal reaches any more take nothing; a frozen mouth is shut."""
@@ -256,6 +187,6 @@ class Filling:
             return -math.inf
         highest = float((pools.runs.bottom + pools.runs.height)[full].max())
         open_runs = [r for r in pools.edge_runs() if pools.room[r] < 0]
-        if not open_runs and self._flow is not None:
-            return self._flow.sprue_level
+        if not open_runs and self.supply.flow is not None:
+            return self.supply.flow.sprue_level
         return highest

@@ -5,11 +5,11 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.fill.circuit import lay_circuit
 from solidsim.fill.closed_air import breathing
 from solidsim.fill.pools import empty_pools
 from solidsim.fill.rising import Filling
 from solidsim.fill.runs import find_runs
+from solidsim.fill.supply import lay_supply, section_share
 from solidsim.model import Model
 
 
@@ -18,27 +18,29 @@ def start_filling(model: Model) -> Filling:
     section = model.section
     runs = find_runs(section.metal, section.grid, section.volumes)
     gating = model.pour.gating
-    if gating is None:
-        cells = _lowest_mouths(model)
-    else:
-        cells = np.array([_mouth_cell(model, m.part, m.x, m.y) for m in gating.mouths])
+    cells = mouth_cells(model)
     volume = float(runs.volume.sum())
     density = model.materials[model.metal].density
-    known = gating is not None and not math.isnan(gating.weight)
     filling = Filling(
         model=model,
         pools=empty_pools(runs),
         breath=breathing(model, runs),
-        circuit=None if gating is None else lay_circuit(gating),
+        supply=lay_supply(gating, volume, model.pour.time, cells.size),
         mouth_cells=cells,
         mouth_runs=runs.number.flat[cells],
-        scale=volume * density / gating.weight if known and gating else 1.0,
-        steady_flow=volume / model.pour.time if gating is None else math.nan,
+        scale=section_share(gating, volume, density),
         fill_time=np.full(section.grid.shape, math.nan),
-        basin_level=gating.sprue.top + gating.basin.depth if gating else math.nan,
     )
     filling.fell = np.zeros(runs.count)
     return filling
+
+
+def mouth_cells(model: Model) -> NDArray[np.int64]:
+    """The cell that each mouth opens into, flat, shape (mouths,)."""
+    gating = model.pour.gating
+    if gating is None:
+        return _lowest_mouths(model)
+    return np.array([_mouth_cell(model, m.part, m.x, m.y) for m in gating.mouths])
 
 
 def _mouth_cell(model: Model, part: str, x: float, y: float) -> int:

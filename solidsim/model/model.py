@@ -88,13 +88,13 @@ class Pour:
 
     Parameters
     ----------
-    fill : {"at-once", "rising"}
+    fill : {"at-once", "rising", "flowing"}
     time : float, [s]
         Asked for in the case, NaN if not; without gating it sets the flow.
     gating : GatingSystem or None
     """
 
-    fill: Literal["at-once", "rising"] = "at-once"
+    fill: Literal["at-once", "rising", "flowing"] = "at-once"
     time: float = math.nan
     gating: GatingSystem | None = None
 

@@ -68,9 +68,9 @@ def fill_up(filling, solid=None):
 
 
 def lossless(filling):
-    filling.circuit.slender[:] = 0.0
-    filling.circuit.loss[0] = 0.0
-    filling.circuit.loss[1:] = 1.0
+    filling.supply.circuit.slender[:] = 0.0
+    filling.supply.circuit.loss[0] = 0.0
+    filling.supply.circuit.loss[1:] = 1.0
     return filling
 
 
@@ -108,12 +108,12 @@ def test_basin_drains_as_torricelli_says():
     text = CASE.format(cell=20, depth=4000, pour="") + box("pit", 0, -2000, 1000, -1000)
     text += GATING.format(basin=1000, top=1, wide=10_000) + ingate("pit", 0, -1000, 10)
     filling = filling_of(text, drained)
-    filling.circuit.slender[:] = 0.0
-    filling.circuit.loss[:] = [0.0, 1.0 / 0.61**2]
-    filling.circuit.heights[:] = 0.0
+    filling.supply.circuit.slender[:] = 0.0
+    filling.supply.circuit.loss[:] = [0.0, 1.0 / 0.61**2]
+    filling.supply.circuit.heights[:] = 0.0
     times = emptying_time(1e-2, 1e-5, 1.001, 0.501)
     still = np.zeros(filling.model.section.grid.shape)
-    while filling.basin_level > 0.501:
+    while filling.supply.basin_level > 0.501:
         filling.advance(0.25, still)
     assert filling.time == pytest.approx(times, rel=3e-3)
 
