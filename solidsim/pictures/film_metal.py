@@ -41,7 +41,7 @@ class Moment:
         Of all metal.
     air : float, [m3]
         That is shut in.
-    velocity : (ndarray, ndarray) or None, [m/s]
+    velocity : (ndarray, ndarray) or None, shape (ny, nx), [m/s]
     """
 
     warmth: Shares
@@ -50,7 +50,7 @@ class Moment:
     solid_share: float
     filled_share: float
     air: float = 0.0
-    velocity: tuple[Shares, Shares] | None = None
+    velocity: tuple[NDArray[np.float16], NDArray[np.float16]] | None = None
 
 
 class FilmMetal:
@@ -83,21 +83,19 @@ class FilmMetal:
             number = max(int(np.searchsorted(times, time, "right")) - 1, 0)
             filled = self._of_metal(flow.filled[number]).astype(np.float32)
             warmth, solid = self._warmth[number], self._solid[number]
-            velocity = (
-                self._of_metal(flow.velocity_x[number]).astype(np.float32),
-                self._of_metal(flow.velocity_y[number]).astype(np.float32),
-            )
+            velocity = (flow.velocity_x[number], flow.velocity_y[number])
         else:
             warmth, solid = (_between(times, rows, time) for rows in (self._warmth, self._solid))
             filled, velocity = self._come(time, warmth), None
         there = filled * self._volumes
+        come = float(there.sum())
         closed = self._shut_in(filled)
         return Moment(
             warmth,
             filled,
             closed,
-            float((np.nan_to_num(solid) * there).sum()) / self._all,
-            float(there.sum()) / self._all,
+            float((np.nan_to_num(solid) * there).sum()) / max(come, 1e-9 * self._all),
+            come / self._all,
             float(((1.0 - filled) * self._volumes)[closed].sum()),
             velocity,
         )

@@ -25,6 +25,7 @@ from solidsim.quantities import GRAVITY
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
+FRAME_TURNS = 3  # from one frame to the next: what moves a second is seen 15 times or more
 TURNS = 200  # of flow and heat, in the time that the first flow would take
 ARM_SPACING = 5e-5  # m between dendrite arms while metal still flows; from memory
 MUSH = 180.0 / ARM_SPACING**2  # 1/m2 by Carman and Kozeny; Voller & Prakash 1987
@@ -76,6 +77,20 @@ class FlowingPour:
     def standing(self) -> Mask:
         """Cells that hold metal, shape (ny, nx)."""
         return self.cavity.full if self.over else self.cavity.share >= WET
+
+    @property
+    def frame_spacing(self) -> float:
+        """Longest time between two frames, [s]."""
+        return FRAME_TURNS * self.turn
+
+    def motion(self) -> tuple[Array, Array, Array]:
+        """Share of each cell that is filled [1], velocity along x and y at its middle [m/s]."""
+        flow, grid = self.flow, self.flow.grid
+        middle = [
+            np.where(flow.fraction >= WET, 0.5 * (q + np.roll(q, -1, axis)), 0.0)
+            for q, axis in ((flow.u, 1), (flow.v, 0))
+        ]
+        return grid.outside(flow.fraction), grid.outside(middle[0]), grid.outside(middle[1])
 
     def fields(self) -> Mapping[str, Array]:
         """When each cell was filled and how long its surface lay open [s], how hot it came [K]."""

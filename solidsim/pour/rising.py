@@ -51,6 +51,14 @@ class RisingPour:
         """Cells that hold metal, shape (ny, nx)."""
         return self.cavity.full
 
+    @property
+    def frame_spacing(self) -> float:
+        """Longest time between two frames, [s]: frames go by the share that has come."""
+        return math.inf
+
+    def motion(self) -> None:
+        """Metal is not followed on its way."""
+
     def fields(self) -> Mapping[str, Array]:
         """When each cell was filled [s], and how hot the metal came there [K]."""
         return {"fill_time": self.filling.fill_time, "arrival_temperature": self.arrival}
