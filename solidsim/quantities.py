@@ -56,9 +56,7 @@ FIELDS: dict[str, Field] = {
         Field(
             "arrival_temperature", "T_a", "K", "temperature", "temperature of the metal as it came"
         ),
-        Field(
-            "exposure_time", "t_x", "s", "time", "time that the flowing metal's surface lay open"
-        ),
+        Field("exposure_time", "t_x", "s", "time", "time that flowing metal lay open"),
         Field("liquidus_time", "t_l", "s", "time", "time from pour to passing the liquidus"),
         Field("cutoff_time", "t_c", "s", "time", "time from pour until liquid no longer passes"),
         Field("freezing_time", "t_f", "s", "time", "time from pour to fully solid"),

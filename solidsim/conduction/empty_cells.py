@@ -73,9 +73,8 @@ def hold_metal(state: Conduction, cavity: Cavity, share: Array, enthalpy: Array)
     What passed a watched temperature by being pushed on or by mixing, passed it now.
     """
     arrays, watched, model = state.arrays, state.watched, state.model
-    before = np.where(
-        watched.is_metal, enthalpy_of(state.tables, arrays.material, arrays.u), np.inf
-    )
+    before = enthalpy_of(state.tables, arrays.material, arrays.u)
+    before[~watched.is_metal] = np.inf
     cavity.share = share
     full = np.pad(cavity.full, 1)
     moved = full.ravel()[watched.cells] != watched.is_metal.ravel()[watched.cells]

@@ -35,12 +35,12 @@ def _through_wall(model: Model, j: int, i: int, area: float, taken: Mask) -> Mou
     """Cells along the wall at a cell that together open an area [m2]; level streams first."""
     section = model.section
     free = np.pad(section.metal & ~taken, 1)
-    for (down, across), direction in WALLS:
-        if not np.pad(section.metal, 1)[j + 1 + down, i + 1 + across]:
-            break
-    else:
+    there = np.pad(section.metal, 1)
+    shut = [wall for wall in WALLS if not there[j + 1 + wall[0][0], i + 1 + wall[0][1]]]
+    if not shut:
         return Mouth((j * section.grid.x_centers.size + i,))
-    beside = np.roll(np.pad(section.metal, 1), (-down, -across), (0, 1))
+    (down, across), direction = shut[0]
+    beside = np.roll(there, (-down, -across), (0, 1))
     wall = (free & ~beside)[1:-1, 1:-1]
     if across:
         line, here = wall[:, i], j

@@ -201,7 +201,7 @@ class Flow:
             kind, self.pockets.owner, F, *motion.velocity, nx, dt, self.time,
             self.arrival.ravel(), self.exposure.ravel(),
         )  # fmt: skip
-        if not (math.isfinite(speed) and math.isfinite(found.residual)):
+        if not all(math.isfinite(float(q.sum())) for q in motion.velocity):
             raise SolverError(f"the flow of metal is not finite at {self.time:.4g} s")
         return FlowStep(
             length=dt,

@@ -92,12 +92,10 @@ def sweep(F, full, M, H, q, A, V, a, b, dt, flux, carried):
         if V[k] == 0.0:
             continue
         net = flux[k] - flux[k + a]
-        if net != 0.0:
-            M[k] += net
-            H[k] += carried[k] - carried[k + a]
-        if net != 0.0 or full[k]:
-            widening = (q[k + a] * A[k + a] - q[k] * A[k]) * dt if full[k] else 0.0
-            F[k] += (net + widening) / V[k]
+        M[k] += net
+        H[k] += carried[k] - carried[k + a]
+        widening = (q[k + a] * A[k + a] - q[k] * A[k]) * dt if full[k] else 0.0
+        F[k] += (net + widening) / V[k]
 
 
 @njit(cache=True, nogil=True)

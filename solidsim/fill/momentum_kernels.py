@@ -64,8 +64,8 @@ def predict(
         q_new[k] = 0.0
         m = k - a
         if A[k] == 0.0:
-            if q[k] != 0.0:
-                q_new[k] = q[k]  # a mouth
+            if q[k] != 0.0:  # a mouth
+                q_new[k], known_new[k] = q[k], 1
             continue
         wet = kind[m] == 2 or kind[k] == 2
         if not wet and F[m] + F[k] < 1e-6:

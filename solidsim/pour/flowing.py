@@ -166,14 +166,14 @@ class FlowingPour:
         """When metal flows next; over when none comes any more and what is there has settled."""
         flow, first = self.flow, self.supply.first_flow() * self.scale
         full = flow.volume >= FULL * float(flow.grid.volumes.sum())
-        if full or coming <= TRICKLE * first:
+        if coming <= TRICKLE * first:
             self.resting = min(self.resting, flow.time)
         else:
             self.resting = math.inf
         still = self.surface <= STILL and flow.time > self.resting + 2.0 * self.turn
         tired = flow.time > self.resting + LONGEST_REST
         self.due = flow.time + self.turn
-        if still or tired or flow.time > LONGEST_POUR:
+        if full or still or tired or flow.time > LONGEST_POUR:
             self.over, self.due = True, math.inf
             state.tolerance /= ROUGHER
 
@@ -205,7 +205,7 @@ class FlowingPour:
         """The mold sees the metal where it is now; note what has come to new cells."""
         grid = self.flow.grid
         before = self.cavity.share >= WET
-        share = np.minimum(grid.outside(self.flow.fraction), 1.0)
+        share = grid.outside(self.flow.fraction)
         hold_metal(state, self.cavity, share, grid.outside(self._specific()))
         cells = np.flatnonzero((share >= WET) & ~before & np.isnan(self.arrival))
         if not cells.size:

@@ -11,7 +11,7 @@ from solidsim.fill.flowing import Flow
 from solidsim.fill.record import Place
 
 WET = 0.5  # share of metal in a cell that counts as metal
-LEAST_CELLS = 6  # smaller bodies are spray and bubbles
+LEAST = 5e-3  # of the cavity: smaller bodies are spray and bubbles
 
 
 @dataclass
@@ -39,8 +39,7 @@ class Fronts:
         """Two large bodies of metal have become one: they met in its new cells between them."""
         before = self._metal
         assert before is not None
-        sizes = np.bincount(before.ravel())
-        large = np.flatnonzero(sizes >= LEAST_CELLS)
+        large = np.flatnonzero(self._sizes(before) >= LEAST)
         pieces = [number for number in large if number]
         holders = maximum(metal, before, pieces) if len(pieces) > 1 else []
         for holder in {int(n) for n in holders if list(holders).count(n) > 1}:
@@ -56,12 +55,16 @@ class Fronts:
         assert before is not None
         if flow.openings is None:
             return
-        sizes = np.bincount(before.ravel())
         left = np.bincount(before.ravel(), ~wet.ravel() & self.grid.cavity.ravel())
         opened = set(before.ravel()[flow.openings].tolist())
-        for number in np.flatnonzero((sizes >= LEAST_CELLS) & (left == 0)):
+        for number in np.flatnonzero((self._sizes(before) >= LEAST) & (left == 0)):
             if number and int(number) not in opened:
                 self._note(flow.time, before == number, temperature)
+
+    def _sizes(self, bodies: NDArray[np.int32]) -> NDArray[np.float64]:
+        """Share of the cavity that each body holds, by number, [1]."""
+        volumes = self.grid.volumes.ravel()
+        return np.bincount(bodies.ravel(), volumes) / volumes.sum()
 
     def _note(
         self, time: float, cells: NDArray[np.bool_], temperature: NDArray[np.float64]

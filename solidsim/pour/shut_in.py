@@ -10,7 +10,7 @@ from solidsim.fill.flowing import Flow
 from solidsim.fill.gas_pockets import shut_in
 from solidsim.fill.record import Place
 
-NOTED = 2e-3  # of the cavity: smaller bubbles are not told of
+NOTED = 5e-3  # of the cavity: smaller bubbles are not told of
 
 
 @dataclass

