@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from solidsim.errors import ResultsError
 from solidsim.pictures.encoding import write_frames
 from solidsim.pictures.film_metal import FilmMetal, Moment
-from solidsim.pictures.film_sheet import Pixels, lay_film_sheet
+from solidsim.pictures.film_sheet import FILL_SHARE, Pixels, is_drawn_out, lay_film_sheet
 from solidsim.pictures.style import settings
 from solidsim.quantities import write_quantity
 from solidsim.results.run import Run
@@ -18,7 +18,6 @@ from solidsim.results.run import Run
 FRAMES_PER_SECOND = 15
 HOLD = 0.06  # share of the film that stands still at its end
 SOLID = 0.999  # solid fraction that counts as all solid
-FILL_SHARE = 0.5  # of the film for the pour, where it is longer than its share of the time
 
 Array = NDArray[np.float64]
 Progress = Callable[[float, float, str], None]
@@ -70,7 +69,7 @@ def film_clock(run: Run, count: int) -> Array:
     """Times in the run of so many pictures [s]: the pour slowly, then the freeze, then a hold."""
     end, poured = end_of_film(run), end_of_pour(run)
     even = np.minimum(np.linspace(0.0, end / (1.0 - HOLD), count), end)
-    if poured <= 0.0 or poured >= FILL_SHARE * end:
+    if not is_drawn_out(end, poured):
         return even
     first = round(FILL_SHARE * count)
     rest = np.linspace(poured, poured + (end - poured) / (1.0 - HOLD), count - first)
@@ -97,7 +96,7 @@ def film_pictures(run: Run, clock: Array) -> Iterator[Pixels]:
     """Pictures of a run at the times of a clock [s], each of shape (height, width, 4)."""
     poured = end_of_pour(run)
     with settings():
-        sheet = lay_film_sheet(run, float(clock[-1]))
+        sheet = lay_film_sheet(run, float(clock[-1]), poured)
         metal = FilmMetal(run, sheet)
         for time in clock:
             moment, pouring = metal.at(time), time < poured
@@ -120,7 +119,7 @@ def _words(run: Run, time: float, moment: Moment) -> Iterator[str]:
     """What is told beside the clock while metal comes: speeds in the gates, air shut in."""
     fill = run.fill
     if moment.air > 0.0:
-        yield f"gray: {write_quantity(moment.air, 'volume', run.units)} of air shut in"
+        yield f"{write_quantity(moment.air, 'volume', run.units)} of air shut in, outlined"
     if fill is None or not np.isfinite(fill.areas).all():
         return
     now = min(int(np.searchsorted(fill.times, time, "right")), fill.times.size) - 1

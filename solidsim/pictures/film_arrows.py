@@ -12,9 +12,9 @@ from solidsim.pictures.style import INK, PAPER, sheet_of
 from solidsim.quantities import write_quantity
 from solidsim.results.run import Run
 
-LONGEST, APART = 0.4, 0.27  # in, of the fastest metal's arrow and between two arrows
-FASTEST = 99.0  # per cent of metal that is slower than the longest arrow's
-SLOWEST = 0.05  # of the fastest: slower metal has no arrow
+LONGEST, APART = 0.5, 0.27  # in, of the fastest metal's arrow and between two arrows
+FASTEST = 98.0  # per cent of metal that is slower than the longest arrow's
+SLOWEST = 0.12  # of the fastest: slower metal has no arrow
 ROUND_SPEEDS = (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0)  # m/s, of the arrow that tells the scale
 
 

@@ -17,7 +17,7 @@ from solidsim.results.run import Run
 
 EMPTY = np.array([255, 255, 255, 0], np.uint16)  # color of a cavity before its metal comes
 AIR = np.array([214, 214, 214, 0], np.uint16)  # of air that is shut in
-RIM = 3  # px, around such air
+RIM = 2  # px, around such air
 SURFACE = 0.5  # share of metal at the drawn surface
 
 Array = NDArray[np.float64]

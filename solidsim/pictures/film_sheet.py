@@ -35,6 +35,7 @@ WIDTH, LEFT, TOP, BOTTOM, PANEL = 9.6, 0.35, 0.8, 1.45, 1.95  # in
 TALLEST = 4.95  # in, of the drawing: 960 x 720 px in all
 CLOCK, BAR, BAR_HEIGHT = 0.72, 0.4, 0.14  # in, from the lower edge
 SUBTITLE = "how hot the metal is until it begins to freeze, then how much of it is solid"
+FILL_SHARE = 0.5  # of the film for the pour, where it is longer than its share of the time
 
 Pixels = NDArray[np.uint8]
 Array = NDArray[np.float64]
@@ -51,6 +52,7 @@ class FilmSheet:
     share: Text
     end: float
     units: Units
+    poured: float = 0.0
     words: Text | None = None
     arrows: Arrows | None = None
 
@@ -75,7 +77,7 @@ class FilmSheet:
         tick = 0.1 if self.end < 60.0 or pouring else 1.0
         shown = write_quantity(round(time / tick) * tick, "time", self.units)
         self.clock.set_text(f"{shown} {'into' if pouring else 'after'} the pour")
-        self.bar.set_width(time / self.end)
+        self.bar.set_width(bar_place(time, self.end, self.poured))
 
     def set_share(self, share: float, word: str = "solid") -> None:
         """Say which share [1] of the metal is solid, or what else it is."""
@@ -99,7 +101,7 @@ class FilmSheet:
         return np.array(canvas_of(self.axes).buffer_rgba())
 
 
-def lay_film_sheet(run: Run, end: float) -> FilmSheet:
+def lay_film_sheet(run: Run, end: float, poured: float = 0.0) -> FilmSheet:
     """Lay out the drawing, the scale of solid fraction, the clock and the time bar."""
     room = WIDTH - LEFT - PANEL
     bounds = close_up(run.section, room / TALLEST)
@@ -115,11 +117,11 @@ def lay_film_sheet(run: Run, end: float) -> FilmSheet:
     draw_scale_bar(axes, run.units, away=0.28)
     share = _draw_warmth_scale(figure, run)
     clock = figure.text(LEFT / WIDTH, CLOCK / height, "", size=15, weight="bold", animated=True)
-    bar = draw_time_bar(figure, end, run.units)
+    bar = draw_time_bar(figure, end, run.units, poured)
     right = WIDTH - 0.5
     words = figure.text(right / WIDTH, CLOCK / height, "", size=10, ha="right", animated=True)
     arrows = lay_arrows(axes, run, (WIDTH - PANEL + 0.25, BOTTOM + 0.2))
-    return FilmSheet(axes, metal, bar, clock, share, end, run.units, words, arrows)
+    return FilmSheet(axes, metal, bar, clock, share, end, run.units, poured, words, arrows)
 
 
 def draw_parts(axes: Axes, run: Run) -> tuple[PathPatch, ...]:
@@ -168,7 +170,7 @@ def _warmth_ticks(run: Run) -> dict[float, str]:
     )
     ticks = {0.0: "solid", middle: "liquid"}
     if middle < 1.0:
-        ticks[1.0] = f"{write_quantity(alloy.pour_temperature, 'temperature', units)}, as poured"
+        ticks[1.0] = f"{write_quantity(alloy.pour_temperature, 'temperature', units)}:\nas poured"
         ticks[middle] = f"{write_quantity(alloy.liquidus, 'temperature', units)}:\nbegins to freeze"
     if 0.15 < cutoff < 0.85:
         said = write_quantity(cutoff, "fraction", units)
@@ -176,15 +178,34 @@ def _warmth_ticks(run: Run) -> dict[float, str]:
     return ticks
 
 
-def draw_time_bar(figure: Figure, end: float, units: Units) -> Rectangle:
+def bar_place(time: float, end: float, poured: float) -> float:
+    """Place of a time on the time bar, [1]; a pour is drawn out, as it is in the film."""
+    if not is_drawn_out(end, poured):
+        return time / end
+    if time <= poured:
+        return FILL_SHARE * time / poured
+    return FILL_SHARE + (1.0 - FILL_SHARE) * (time - poured) / (end - poured)
+
+
+def is_drawn_out(end: float, poured: float) -> bool:
+    """Whether a pour is so short in a film [s] that it is shown more slowly."""
+    return 0.0 < poured < FILL_SHARE * end
+
+
+def draw_time_bar(figure: Figure, end: float, units: Units, poured: float = 0.0) -> Rectangle:
     """Draw the frame and ticks of the time bar; give the bar that grows in it."""
     width, height = figure.get_size_inches()
     place = (LEFT / width, BAR / height, 1 - (LEFT + 0.5) / width, BAR_HEIGHT / height)
     axes = figure.add_axes(place)
     ticks = [time for time in round_times(0.0, end, 8) if time <= end]
+    if is_drawn_out(end, poured):
+        ticks = [time for time in round_times(0.0, poured, 5) if time < 0.95 * poured]
+        later = round_times(poured, end, 4)
+        ticks += [time for time in later if poured + 0.1 * (end - poured) < time <= end]
+        axes.axvline(FILL_SHARE, color=INK, linewidth=0.8)
     labels = [write_quantity(time, "time", units) for time in ticks]
     axes.set(xlim=(0.0, 1.0), ylim=(0.0, 1.0), yticks=[])
-    axes.set_xticks([time / end for time in ticks], labels=labels, size=10)
+    axes.set_xticks([bar_place(time, end, poured) for time in ticks], labels=labels, size=10)
     bar = Rectangle((0.0, 0.0), 0.0, 1.0, facecolor="#4a4a4a", animated=True)
     axes.add_patch(bar)
     return bar
