@@ -158,6 +158,7 @@ def record_fill(state: Conduction, pouring: Pouring, released: float) -> FillRec
         heat_gap=metal_heat(state, pouring.cavity) + released - pouring.heat,
         flow_stop=model.materials[model.metal].coherency,
         places=(*_shut_in(filling), *pouring.meetings, *filter(None, [pouring.coldest])),
+        weight=gating.weight if gating else math.nan,
     )  # fmt: skip
 
 

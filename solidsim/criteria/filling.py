@@ -71,10 +71,10 @@ def _fill_time(fill: FillRecord, units: Units) -> Iterator[Finding]:
 
 def _misrun(fill: FillRecord, liquidus: float, units: Units) -> Iterator[Finding]:
     """Did metal come everywhere, and how near was the front to stopping?"""
-    share = fill.filled / fill.volume
     coldest = next((place for place in fill.places if place.kind == "coldest"), None)
     where = (coldest.x, coldest.y) if coldest else None
-    if share < 1.0 - 1e-9:
+    if not fill.full:
+        share = fill.filled / fill.volume
         text = write_quantity(1.0 - share, "fraction", units)
         yield Finding(
             name="misrun",

@@ -69,6 +69,8 @@ class FillRecord:
     flow_stop : float, [1]
         Solid fraction at which the alloy stops.
     places : tuple of Place
+    weight : float, [kg]
+        Of all metal above the mouths as the case gives it; NaN if it does not.
     """
 
     mouths: tuple[str, ...]
@@ -89,6 +91,12 @@ class FillRecord:
     heat_gap: float
     flow_stop: float
     places: tuple[Place, ...] = ()
+    weight: float = float("nan")
+
+    @property
+    def full(self) -> bool:
+        """Whether the metal came everywhere."""
+        return self.filled >= (1.0 - 1e-9) * self.volume
 
     def as_dict(self) -> dict[str, Any]:
         """Plain data for the results file."""

@@ -13,6 +13,7 @@ from solidsim.judgment.freezing import (
     unfrozen,
 )
 from solidsim.judgment.irons import chilled_edge
+from solidsim.judgment.pouring import pouring_time
 from solidsim.judgment.shrinkage import (
     blind_feeders,
     cavities,
@@ -43,6 +44,7 @@ def judge(run: Run) -> tuple[Finding, ...]:
         *parts_solid(run),
         *heat_by_faces(run),
         *heat_account(run),
+        *pouring_time(run),
         *(judge_fill(run.fill, run.alloy.liquidus, run.units) if run.fill else ()),
     ]
     return tuple(sorted(findings, key=lambda finding: ORDER[finding.verdict]))

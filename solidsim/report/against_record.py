@@ -80,10 +80,9 @@ def _measured(run: Run, findings: Sequence[Finding], record: Record) -> Iterator
 
 def _weights(run: Run) -> tuple[float | None, float | None]:
     """Weights [kg] of casting and all metal; of an endless section none."""
-    section = run.section
-    if section.grid.view != "round" and any(part.depth == "through" for part in section.parts):
+    if run.section.endless:
         return None, None
-    weights = section_weights(section, run.alloy.density)
+    weights = section_weights(run.section, run.alloy.density)
     return weights.casting, weights.poured
 
 

@@ -12,9 +12,10 @@ from solidsim.quantities import GRAVITY, Units, write_quantity
 from solidsim.report.assumptions import count_given, open_values
 from solidsim.report.cautions import CAUTIONS, COPPER_CAUTION
 from solidsim.report.cooling import ShakeOutClock, shake_out_clock
-from solidsim.report.pouring_plan import HEAVY, PouringPlan, plan_pour
+from solidsim.report.pouring_plan import PouringPlan, plan_pour
 from solidsim.results.run import Run
 from solidsim.sizing import RULES
+from solidsim.sizing.alloy_pouring import HEAVY
 from solidsim.sizing.inoculant import FADE_LIMIT, FADE_WARNING
 from solidsim.sizing.kinds import INCH
 from solidsim.units import POUND

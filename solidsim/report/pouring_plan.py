@@ -6,19 +6,12 @@ from solidsim.case import Case
 from solidsim.case.workshop import Workshop
 from solidsim.materials import Material
 from solidsim.model import Model
-from solidsim.section.layout import METAL_ROLES, Section
+from solidsim.section.layout import Section
+from solidsim.sizing.alloy_pouring import casting_thickness, usual_pouring_time
 from solidsim.sizing.cope_lift import CopeLift, cope_lift
 from solidsim.sizing.drawn_lift import drawn_lift
-from solidsim.sizing.drawn_modulus import part_moduli
 from solidsim.sizing.inoculant import Inoculant, inoculant_amount
 from solidsim.sizing.kinds import INCH
-from solidsim.sizing.pouring import (
-    copper_pouring_time,
-    ductile_pouring_time,
-    iron_pouring_time,
-    quiet_pouring_time,
-    steel_pouring_time,
-)
 from solidsim.sizing.temperature import pour_temperature, tap_temperature
 from solidsim.sizing.vents import Vents, vents_by_pressure
 from solidsim.sizing.weight import (
@@ -33,7 +26,6 @@ from solidsim.sizing.weight import (
 VENT = {"metric": 0.005, "inch": 3 / 16 * INCH}  # m, of a vent; common practice, no source
 POUR_SPAN = 25.0  # K to either side of the pouring temperature; common practice, no source
 LEAST_SUPERHEAT = 30.0  # K over the liquidus; common practice, no source
-STEEL, HEAVY = 1650.0, 8000.0  # K, kg/m3: what freezes hotter is steel, what weighs more copper
 
 
 @dataclass(frozen=True)
@@ -73,7 +65,7 @@ def plan_pour(case: Case, model: Model) -> PouringPlan:
     """Work out the pour of a case from its section, its alloy and what it says of the shop."""
     shop = case.description.workshop or Workshop()
     alloy, section, pour = model.materials[model.metal], model.section, model.pour_temperature
-    weights = None if _endless(section) else section_weights(section, alloy.density)
+    weights = None if section.endless else section_weights(section, alloy.density)
     charge = melt_charge(weights.casting, weights.feeding + weights.gating) if weights else None
     time = _pouring_time(alloy, section, weights, shop)
     held = shop.holding_time
@@ -97,13 +89,6 @@ def plan_pour(case: Case, model: Model) -> PouringPlan:
     )
 
 
-def _endless(section: Section) -> bool:
-    """Whether some metal has no ends, so that nothing can be weighed."""
-    return section.grid.view != "round" and any(
-        part.depth == "through" for part in section.parts if part.role in METAL_ROLES
-    )
-
-
 def _inoculant(alloy: Material, charge: Charge | None) -> Inoculant | None:
     if alloy.iron is None or charge is None:
         return None
@@ -112,29 +97,17 @@ def _inoculant(alloy: Material, charge: Charge | None) -> Inoculant | None:
     return inoculant_amount(treated, "gray-iron" if gray else "ductile-iron")
 
 
-def casting_thickness(section: Section) -> float:
-    """Average thickness of the casting, [m]: twice its modulus, which is exact for a plate."""
-    parts = [part for part in part_moduli(section) if part.role == "casting"]
-    return 2.0 * sum(part.volume for part in parts) / sum(part.cooling_area for part in parts)
-
-
 def _pouring_time(
     alloy: Material, section: Section, weights: SectionWeights | None, shop: Workshop
 ) -> float | None:
     """Pouring time [s] by the rule for the alloy."""
     if weights is None:
         return None
-    if alloy.iron is not None and alloy.iron.graphite == "flakes":
-        return iron_pouring_time(weights.poured, casting_thickness(section))
-    if alloy.iron is not None:
-        return ductile_pouring_time(weights.poured)
-    if alloy.liquidus > STEEL:
-        return steel_pouring_time(weights.poured)
-    if alloy.density > HEAVY:
-        return copper_pouring_time(weights.poured)
-    if shop.gate_area is None:
-        return None
-    return quiet_pouring_time(weights.poured, alloy.density, shop.gate_area)
+    usual = usual_pouring_time(
+        weights.poured, casting_thickness(section), iron=alloy.iron, liquidus=alloy.liquidus,
+        density=alloy.density, gate_area=shop.gate_area,
+    )  # fmt: skip
+    return usual.time if usual else None
 
 
 def _vents(model: Model, weights: SectionWeights | None, time: float | None) -> Vents | None:
