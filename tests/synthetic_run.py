@@ -117,7 +117,8 @@ def filled(run: Run, **changes) -> Run:
         heat_gap=0.0,
         flow_stop=0.3,
     )
-    return replace(run, fill=replace(fill, **changes))
+    judging = replace(run.judging, mold_temperature=SAND)
+    return replace(run, judging=judging, fill=replace(fill, **changes))
 
 
 def unfinished(run: Run) -> Run:

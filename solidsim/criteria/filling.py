@@ -1,4 +1,4 @@
-"""What a fill means: too fast, too cold, too uneven, or with air left in it."""
+"""What a fill means: too fast, too cold, too uneven."""
 
 import math
 from collections.abc import Iterator
@@ -36,7 +36,6 @@ def judge_fill(fill: FillRecord, liquidus: float, units: Units) -> list[Finding]
         *_fill_time(fill, units),
         *_misrun(fill, liquidus, units),
         *chain.from_iterable(_cold_shut(place, liquidus, units) for place in fill.places),
-        *chain.from_iterable(_shut_in(place, fill, units) for place in fill.places),
         *(_gates(fill, units) if gated else ()),
         *(_sprue(fill, units) if gated else ()),
         *_account(fill),
@@ -126,31 +125,6 @@ def _cold_shut(place: Place, liquidus: float, units: Units) -> Iterator[Finding]
         kind="temperature",
         place=(place.x, place.y),
         source=f"fronts join while both are liquid: {PRACTICE}",
-    )
-
-
-def _shut_in(place: Place, fill: FillRecord, units: Units) -> Iterator[Finding]:
-    if place.kind != "shut-in":
-        return
-    volume = write_quantity(place.volume, "volume", units)
-    gone = math.isfinite(place.until)
-    late = place.until - place.time if gone else math.inf
-    after = write_quantity(late, "time", units) if gone else ""
-    found = f"{volume} of air is shut in after {write_quantity(place.time, 'time', units)}"
-    if gone:
-        found += f" and leaves through the sand within {after}: set a vent here"
-    else:
-        found += " and does not all leave through the sand: set a vent here"
-    yield Finding(
-        name="shut-in-air",
-        statement=found,
-        verdict="close" if gone else "fails",
-        value=place.volume,
-        limit=0.0,
-        margin=-place.volume,
-        kind="volume",
-        place=(place.x, place.y),
-        source="openings as drawn; the sand's permeability after Darcy",
     )
 
 

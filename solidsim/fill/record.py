@@ -24,6 +24,10 @@ class Place:
         Of the metal.
     until : float, [s]
         When all of the air had gone; NaN if it stayed.
+    leak : float, [m3/(s Pa)]
+        Air that leaves through the sand for a pascal; NaN if it is not known.
+    left : float, [s]
+        In which the rest of the mold would have filled; NaN if it is not known.
     """
 
     kind: str
@@ -34,6 +38,8 @@ class Place:
     temperature: float = float("nan")
     solid_fraction: float = float("nan")
     until: float = float("nan")
+    leak: float = float("nan")
+    left: float = float("nan")
 
 
 @dataclass(frozen=True)
