@@ -48,7 +48,7 @@ def compose_sheet(
     case: Case, name: str, model: Model, run: Run | None = None, findings: Sequence[Finding] = ()
 ) -> Sheet:
     """Put together the pour sheet of a case of this name, with its run and findings if any."""
-    plan, alloy = plan_pour(case, model), model.materials[model.metal]
+    plan, alloy = plan_pour(case, model, run), model.materials[model.metal]
 
     def say(value: float, kind: str) -> str:
         return write_quantity(value, kind, model.units)
@@ -142,7 +142,7 @@ def _pour(plan: PouringPlan, model: Model, say: Say) -> tuple[Line, ...]:
             Line(
                 "pour in",
                 say(float(max(1, round(plan.pouring_time))), "time"),
-                "by the rule of the alloy",
+                plan.pouring_source,
             )
         )
     return tuple(lines)

@@ -1,12 +1,13 @@
 """The numbers of a pour: what the rules of the trade say to a case and its section."""
 
+import math
 from dataclasses import dataclass
 
 from solidsim.case import Case
 from solidsim.case.workshop import Workshop
 from solidsim.materials import Material
 from solidsim.model import Model
-from solidsim.section.layout import Section
+from solidsim.results.run import Run
 from solidsim.sizing.alloy_pouring import casting_thickness, usual_pouring_time
 from solidsim.sizing.cope_lift import CopeLift, cope_lift
 from solidsim.sizing.drawn_lift import drawn_lift
@@ -43,6 +44,8 @@ class PouringPlan:
     reached : float or None, [K]
         At which the pour begins when tapped as hot as the furnace gets.
     pouring_time : float or None, [s]
+    pouring_source : str
+        Whose word the pouring time is.
     vent_diameter : float, [m]
     """
 
@@ -56,18 +59,23 @@ class PouringPlan:
     tap: float | None
     reached: float | None
     pouring_time: float | None
+    pouring_source: str
     lift: CopeLift | None
     vents: Vents | None
     vent_diameter: float
 
 
-def plan_pour(case: Case, model: Model) -> PouringPlan:
-    """Work out the pour of a case from its section, its alloy and what it says of the shop."""
+def plan_pour(case: Case, model: Model, run: Run | None = None) -> PouringPlan:
+    """Work out the pour of a case from its section, alloy and shop, and from its run if any.
+
+    The mold fills in the time that the run came to, else in the time that the case asks for, else
+    in that of the rule for the alloy.
+    """
     shop = case.description.workshop or Workshop()
     alloy, section, pour = model.materials[model.metal], model.section, model.pour_temperature
     weights = None if section.endless else section_weights(section, alloy.density)
     charge = melt_charge(weights.casting, weights.feeding + weights.gating) if weights else None
-    time = _pouring_time(alloy, section, weights, shop)
+    time, source = _pouring_time(model, weights, shop, run)
     held = shop.holding_time
     hottest = shop.furnace_temperature
     return PouringPlan(
@@ -83,6 +91,7 @@ def plan_pour(case: Case, model: Model) -> PouringPlan:
         if held is None or hottest is None
         else pour_temperature(hottest, held).first_metal,
         pouring_time=time,
+        pouring_source=source,
         lift=_lift(model, shop, weights),
         vents=_vents(model, weights, time),
         vent_diameter=VENT[model.units],
@@ -98,16 +107,21 @@ def _inoculant(alloy: Material, charge: Charge | None) -> Inoculant | None:
 
 
 def _pouring_time(
-    alloy: Material, section: Section, weights: SectionWeights | None, shop: Workshop
-) -> float | None:
-    """Pouring time [s] by the rule for the alloy."""
+    model: Model, weights: SectionWeights | None, shop: Workshop, run: Run | None
+) -> tuple[float | None, str]:
+    """Pouring time [s], and whose word it is."""
+    alloy, section = model.materials[model.metal], model.section
+    if run and run.fill and run.fill.full:
+        return run.fill.fill_time, "computed: when its run has filled the mold"
+    if not math.isnan(model.pour.time):
+        return model.pour.time, "as the case asks"
     if weights is None:
-        return None
+        return None, ""
     usual = usual_pouring_time(
         weights.poured, casting_thickness(section), iron=alloy.iron, liquidus=alloy.liquidus,
         density=alloy.density, gate_area=shop.gate_area,
     )  # fmt: skip
-    return usual.time if usual else None
+    return (usual.time, f"by the rule {usual.rule}") if usual else (None, "")
 
 
 def _vents(model: Model, weights: SectionWeights | None, time: float | None) -> Vents | None:
