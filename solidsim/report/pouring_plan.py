@@ -112,7 +112,7 @@ def _pouring_time(
     """Pouring time [s], and whose word it is."""
     alloy, section = model.materials[model.metal], model.section
     if run and run.fill and run.fill.full:
-        return run.fill.fill_time, "computed: when its run has filled the mold"
+        return run.fill.fill_time, "computed by its run"
     if not math.isnan(model.pour.time):
         return model.pour.time, "as the case asks"
     if weights is None:

@@ -103,4 +103,4 @@ def test_the_sheet_says_whose_word_its_pouring_time_is():
     )
     run = filled(synthetic_run(), fill_time=8.2)
     line = lines_of(compose_sheet(case, "plate", model, run))["pour in"]
-    assert (line.value, line.note) == ("8 s", "computed: when its run has filled the mold")
+    assert (line.value, line.note) == ("8 s", "computed by its run")
