@@ -1,6 +1,7 @@
 """Arrows of the velocity of flowing metal, few and evenly spread over a drawing."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -16,15 +17,43 @@ LONGEST, APART = 0.5, 0.27  # in, of the fastest metal's arrow and between two a
 FASTEST = 98.0  # per cent of metal that is slower than the longest arrow's
 SLOWEST = 0.12  # of the fastest: slower metal has no arrow
 ROUND_SPEEDS = (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0)  # m/s, of the arrow that tells the scale
+LOOK: dict[str, Any] = {
+    "units": "inches",
+    "scale_units": "inches",
+    "width": 0.016,
+    "headwidth": 3.6,
+    "headlength": 4.0,
+    "headaxislength": 3.6,
+    "minlength": 0.0,
+    "color": INK,
+    "animated": True,
+}
+
+Indices = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
 class Arrows:
-    """Arrows on a drawing, the cells they stand in, and the one that tells their scale."""
+    """Arrows on a drawing, at most one to a square of the sheet, and one that tells their scale.
+
+    Parameters
+    ----------
+    quiver : Quiver
+    scale : (Quiver, Text)
+    cells, squares : ndarray of int
+        Cells of the metal and the square that each lies in; those near the middle of their square
+        first.
+    places : ndarray, shape (nc, 2), [m]
+        Middles of these cells.
+    slowest : float, [m/s]
+        Slower metal has no arrow.
+    """
 
     quiver: Quiver
     scale: tuple[Quiver, Text]
-    cells: NDArray[np.intp]
+    cells: Indices
+    squares: Indices
+    places: NDArray[np.float64]
     slowest: float
 
     @property
@@ -34,13 +63,20 @@ class Arrows:
 
     def set_velocity(self, along_x: NDArray[np.float16], along_y: NDArray[np.float16]) -> None:
         """Let the arrows follow the velocities (ny, nx), [m/s], zero where no metal is."""
-        u, v = (q.ravel()[self.cells].astype(float) for q in (along_x, along_y))
-        slow = np.hypot(u, v) < self.slowest
-        self.quiver.set_UVC(np.ma.array(u, mask=slow), np.ma.array(v, mask=slow))
+        velocity = np.stack([q.ravel()[self.cells].astype(float) for q in (along_x, along_y)])
+        moving = np.flatnonzero(np.hypot(*velocity) >= self.slowest)
+        squares, first = np.unique(self.squares[moving], return_index=True)
+        chosen = moving[first]
+        u, v = np.ma.masked_all((2, self.quiver.N))
+        u[squares], v[squares] = velocity[:, chosen]
+        offsets = np.zeros((self.quiver.N, 2))
+        offsets[squares] = self.places[chosen]
+        self.quiver.set_offsets(offsets)
+        self.quiver.set_UVC(u, v)
 
 
 def lay_arrows(axes: Axes, run: Run, words_at: tuple[float, float]) -> Arrows | None:
-    """Spread arrows over the metal of a run; their scale stands at a place of the sheet, [in].
+    """Make the arrows of a run; their scale stands at a place of the sheet, [in].
 
     None where no flow was kept.
     """
@@ -52,32 +88,28 @@ def lay_arrows(axes: Axes, run: Run, words_at: tuple[float, float]) -> Arrows | 
     if not moving.size:
         return None
     fastest = float(np.percentile(moving, FASTEST))
-    x, y, cells = _places(axes, run)
-    still = np.zeros(x.size)
+    cells, squares, places = _squares(axes, run)
+    still = np.zeros(squares.max() + 1)
     quiver = axes.quiver(
-        x, y, still, still, scale=fastest / LONGEST, scale_units="inches", units="inches",
-        width=0.016, headwidth=3.6, headlength=4.0, headaxislength=3.6, pivot="middle",
-        minlength=0.0, color=INK, edgecolor=PAPER, linewidth=0.5, zorder=6, animated=True,
+        still, still, still, still, scale=fastest / LONGEST, pivot="middle", edgecolor=PAPER,
+        linewidth=0.5, zorder=6, **LOOK,
     )  # fmt: skip
-    return Arrows(quiver, _scale(axes, run, fastest, words_at), cells, SLOWEST * fastest)
+    scale = _scale(axes, run, fastest, words_at)
+    return Arrows(quiver, scale, cells, squares, places, SLOWEST * fastest)
 
 
-def _places(
-    axes: Axes, run: Run
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.intp]]:
-    """Places [m] on a lattice of the sheet that lie in metal, and their cells."""
-    box, step = axes.bbox, APART * sheet_of(axes).dpi
-    across, up = np.meshgrid(
-        np.arange(box.x0 + step / 2, box.x1, step), np.arange(box.y0 + step / 2, box.y1, step)
-    )
-    across[1::2] += step / 2
-    lattice = np.column_stack([across.ravel(), up.ravel()])
-    x, y = axes.transData.inverted().transform(lattice).T
-    grid = run.section.grid
-    i = np.clip(np.searchsorted(grid.x_edges, x) - 1, 0, grid.x_centers.size - 1)
-    j = np.clip(np.searchsorted(grid.y_edges, y) - 1, 0, grid.y_centers.size - 1)
-    own = run.metal[j, i]
-    return x[own], y[own], (j * grid.x_centers.size + i)[own]
+def _squares(axes: Axes, run: Run) -> tuple[Indices, Indices, NDArray[np.float64]]:
+    """Metal cells, the squares of the sheet that they lie in, and their middles [m]."""
+    grid, step = run.section.grid, APART * sheet_of(axes).dpi
+    cells = np.flatnonzero(run.metal)
+    j, i = np.divmod(cells, grid.x_centers.size)
+    places = np.column_stack([grid.x_centers[i], grid.y_centers[j]])
+    across, up = (axes.transData.transform(places) / step).T
+    square = np.column_stack([np.floor(across), np.floor(up)])
+    _, number = np.unique(square, axis=0, return_inverse=True)
+    off = np.hypot(across - square[:, 0] - 0.5, up - square[:, 1] - 0.5)
+    order = np.argsort(off, kind="stable")
+    return cells[order], number.ravel()[order], places[order]
 
 
 def _scale(axes: Axes, run: Run, fastest: float, place: tuple[float, float]) -> tuple[Quiver, Text]:
@@ -86,9 +118,8 @@ def _scale(axes: Axes, run: Run, fastest: float, place: tuple[float, float]) -> 
     speed = max((one for one in ROUND_SPEEDS if one <= fastest), default=fastest)
     length = speed / fastest * LONGEST
     arrow = axes.quiver(
-        [place[0]], [place[1]], [length], [0.0], scale=1.0, scale_units="inches", units="inches",
-        width=0.016, headwidth=3.6, headlength=4.0, headaxislength=3.6, minlength=0.0,
-        color=INK, transform=figure.dpi_scale_trans, clip_on=False, animated=True,
+        [place[0]], [place[1]], [length], [0.0], scale=1.0, transform=figure.dpi_scale_trans,
+        clip_on=False, **LOOK,
     )  # fmt: skip
     text = figure.text(
         place[0] + length + 0.1, place[1], write_quantity(speed, "velocity", run.units),

@@ -14,6 +14,7 @@ from solidsim.fill.record import FillRecord, Place
 from solidsim.fill.rising import Batch, Filling
 from solidsim.fill.starting import start_filling
 from solidsim.pour.noting import ROUGHER, entering_enthalpy, supply_record
+from solidsim.quantities import GRAVITY
 
 Array = NDArray[np.float64]
 
@@ -153,12 +154,23 @@ def _meeting(state: Conduction, filling: Filling, time: float, run: int) -> Plac
 
 
 def _shut_in(filling: Filling) -> list[Place]:
-    """Air that was cut off, and when the last of it had gone."""
-    last = {}
+    """Air that was cut off, when the last of it had gone, and what would let it out in time."""
+    weight = filling.model.materials[filling.model.metal].density * GRAVITY
+    places = []
     for found in filling.shut_in:
         own = np.isin(filling.pools.runs.number, list(found.runs))
-        last[found] = float(filling.fill_time[own].max())
-    return [
-        Place("shut-in", found.time, found.x, found.y, volume=found.volume, until=until)
-        for found, until in last.items()
-    ]
+        now = next(m for m in reversed(filling.supply.history) if m.time <= found.time)
+        flow = float(now.flows.clip(0.0).sum()) * filling.scale
+        places.append(
+            Place(
+                kind="shut-in",
+                time=found.time,
+                x=found.x,
+                y=found.y,
+                volume=found.volume,
+                until=float(filling.fill_time[own].max()),
+                leak=found.per_head / weight,
+                left=(filling.volume - now.poured) / flow if flow > 0.0 else math.nan,
+            )
+        )
+    return places
