@@ -27,13 +27,12 @@ from solidsim.fill.metal_momentum import (
     FaceMotion,
     FlowingMetal,
     at_rest,
-    passing_share,
     predicted,
     step_length,
     wall_shear,
 )
 from solidsim.fill.metal_pressure import PressureRoom, find_pressure, make_room
-from solidsim.fill.momentum_kernels import extend, watch_surface
+from solidsim.fill.momentum_kernels import extend, largest_share, watch_surface
 from solidsim.fill.mouths import Mouth, Mouths, Stream, place_mouths
 from solidsim.section.layout import Section
 
@@ -41,6 +40,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 MOST_PASSED = 0.5  # of a cell in a sweep; Weymouth & Yue 2010
+NEAR = 3  # rows around metal that are looked at
 DUST = 1e-9  # share of a cell below which metal goes to its neighbor
 
 
@@ -120,6 +120,7 @@ class Flow:
     motion: FaceMotion
     room: PressureRoom
     time: float = 0.0
+    _share: float = field(default=0.0, repr=False)
     _turned: bool = field(default=False, repr=False)
     _passable: Mask = field(default_factory=lambda: np.zeros(0, bool), repr=False)
     _faces: tuple[Array, Array] = field(default=(np.zeros(0), np.zeros(0)), repr=False)
@@ -180,29 +181,25 @@ class Flow:
         stream = mouths.stream(
             inflow, yielding, self.mouth_pressure, entering_enthalpy, kind, self.motion.velocity
         )
-        volume = F * grid.volumes.ravel()
-        source = np.abs(stream.source)
-        dt = step_length(grid, self.metal, volume, self.motion, self._faces, source, longest)
-        fastest = max(float(np.abs(q).max()) for q in self.motion.velocity)
+        dt = step_length(grid, self.metal, max(self._share, stream.share), longest)
         mush = np.zeros(F.size) if drag is None else grid.inside(drag).ravel()
-        motion = predicted(grid, self.metal, kind, F, self._faces, self.motion, mush, dt)
+        span = self._span()
+        motion = predicted(grid, self.metal, kind, F, self._faces, self.motion, mush, span, dt)
         found = find_pressure(
             self.room, grid, self.pockets, F, self._faces, motion, stream, p,
-            self.metal.density, dt, fastest,
+            self.metal.density, dt, grid.finest * self._share,
         )  # fmt: skip
         bleed(self.pockets, found.pockets, dt)
-        extend(motion.velocity[0], self._faces[0], motion.known[0], 1, nx)
-        extend(motion.velocity[1], self._faces[1], motion.known[1], nx, 1)
+        extend(motion.velocity[0], self._faces[0], motion.known[0], 1, nx, *span)
+        extend(motion.velocity[1], self._faces[1], motion.known[1], nx, 1, *span)
         self.motion = motion
-        entered, heat, lost = self._move(dt, volume, stream)
+        entered, heat, lost = self._move(dt, span, stream)
         self.time += dt
         self.mouth_pressure = mouths.mean(p)
         speed, cell = watch_surface(
-            kind, self.pockets.owner, F, *motion.velocity, nx, dt, self.time,
+            kind, self.pockets.owner, F, *motion.velocity, nx, *span, dt, self.time,
             self.arrival.ravel(), self.exposure.ravel(),
         )  # fmt: skip
-        if not all(math.isfinite(float(q.sum())) for q in motion.velocity):
-            raise SolverError(f"the flow of metal is not finite at {self.time:.4g} s")
         return FlowStep(
             length=dt,
             iterations=found.iterations,
@@ -224,29 +221,41 @@ class Flow:
             for q, area in zip(self.motion.velocity, self._faces, strict=True):
                 q[area == 0.0] = 0.0
 
-    def _move(self, dt: float, M: Array, stream: Stream) -> tuple[Array, float, float]:
+    def _span(self) -> tuple[int, int]:
+        """First cell, and the one after the last, that metal can reach or be near to."""
+        nx, size = self.fraction.shape[1], self.fraction.size
+        first, last = self.pockets.reach
+        if self.mouths.count:
+            first, last = min(first, self.mouths.cell.min()), max(last, self.mouths.cell.max())
+        start, stop = (first // nx - NEAR) * nx, (last // nx + NEAR + 1) * nx
+        return max(int(start), nx + 1), min(int(stop), size - nx - 1)
+
+    def _move(self, dt: float, span: tuple[int, int], stream: Stream) -> tuple[Array, float, float]:
         """Move metal and its heat, along x and y in turn.
 
-        Gives what entered [m3], its heat [J] and what was cut off [m3]; M [m3] is the metal of
-        each cell before.
+        Gives what entered [m3], its heat [J] and what was cut off [m3].
         """
-        nx, mouths = self.fraction.shape[1], self.mouths
+        nx, mouths, faces = self.fraction.shape[1], self.mouths, self._faces
         F, H, V = self.fraction.ravel(), self.heat.ravel(), self.grid.volumes.ravel()
-        u, v = self.motion.velocity
-        share = passing_share(self.grid, M, self.motion, self._faces, np.abs(stream.source))
-        parts = max(math.ceil(dt * share / MOST_PASSED), 1)
+        (u, v), M = self.motion.velocity, F * V
+        self._share = float(largest_share(M, u, v, *faces, V, nx, *span))
+        if not math.isfinite(self._share):
+            raise SolverError(f"the flow of metal is not finite at {self.time:.4g} s")
+        parts = max(math.ceil(dt * self._share / MOST_PASSED), 1)
+        if parts > NEAR:
+            span = nx + 1, F.size - nx - 1
         full = self.pockets.kind == 2
         flux, carried = np.zeros(F.size), np.zeros(F.size)
         entered, heat, lost = np.zeros(mouths.count), 0.0, 0.0
         for _ in range(parts):
-            turns = [(u, self._faces[0], 1, nx), (v, self._faces[1], nx, 1)]
+            turns = [(u, faces[0], 1, nx), (v, faces[1], nx, 1)]
             self._turned = not self._turned
             for q, area, a, b in turns[:: -1 if self._turned else 1]:
-                sweep(F, full, M, H, q, area, V, a, b, dt / parts, flux, carried)
+                sweep(F, full, M, H, q, area, V, a, b, *span, dt / parts, flux, carried)
             volumes, warmth = mouths.pour(stream, self.pressure.ravel(), dt / parts, M, H)
             entered += volumes
             heat += warmth
-            lost += settle(F, M, H, V, nx, DUST)
+            lost += settle(F, M, H, V, nx, *span, DUST)
         return entered, heat, lost
 
 

@@ -1,8 +1,9 @@
 """Kernels that move the free surface: volume and heat pass from cell to cell, kept to round-off.
 
-Arrays are flat over a window with a ring of closed cells; k - a and k - b are the neighbors below
-k along and across a sweep. F share of metal [1], M its volume [m3], H its heat [J], V volume of a
-cell [m3]; q velocity [m/s] and A area [m2] of the face between k - a and k.
+Arrays are flat over a window with a ring of closed cells, and are changed from start to stop;
+k - a and k - b are the neighbors below k along and across a sweep. F share of metal [1], M its
+volume [m3], H its heat [J], V volume of a cell [m3]; q velocity [m/s] and A area [m2] of the face
+between k - a and k.
 
 References
 ----------
@@ -13,10 +14,11 @@ J. Comput. Phys. 164:228: its place in the cell.
 
 import math
 
+import numpy as np
 from numba import njit
 
 
-@njit(cache=True, inline="always")
+@njit(cache=True, error_model="numpy")
 def _beneath(m1, m2, alpha):
     """Share of the unit cell with m1 x + m2 y < alpha; m1, m2 not below zero."""
     if alpha <= 0.0:
@@ -31,7 +33,7 @@ def _beneath(m1, m2, alpha):
     return (alpha * alpha - over1 * over1 - over2 * over2) / (2.0 * m1 * m2)
 
 
-@njit(cache=True, inline="always")
+@njit(cache=True, error_model="numpy")
 def _place(m1, m2, F):
     """Alpha of the line with a share F beneath it; m1 + m2 = 1."""
     f = min(F, 1.0 - F)
@@ -41,13 +43,13 @@ def _place(m1, m2, F):
     return alpha if F <= 0.5 else 1.0 - alpha
 
 
-@njit(cache=True, inline="always")
+@njit(cache=True, error_model="numpy")
 def _at(F, V, k, c):
     """F of a cell, or that of cell c where k is closed."""
     return F[k] if V[k] > 0.0 else F[c]
 
 
-@njit(cache=True)
+@njit(cache=True, error_model="numpy")
 def share_passed(F, V, k, s, upward, a, b):
     """Share of metal in the strip of width s (of the cell) at the side that it leaves through."""
     west, east = _at(F, V, k - a, k), _at(F, V, k + a, k)
@@ -66,15 +68,15 @@ def share_passed(F, V, k, s, upward, a, b):
     return _beneath(m1 * s, m2, alpha)
 
 
-@njit(cache=True, nogil=True)
-def sweep(F, full, M, H, q, A, V, a, b, dt, flux, carried):
+@njit(cache=True, nogil=True, error_model="numpy")
+def sweep(F, full, M, H, q, A, V, a, b, start, stop, dt, flux, carried):
     """Move metal along one direction.
 
     M and H change by what passes; F also by the widening of cells that count as full, so that
     the other sweep finds it in bounds. flux [m3] and carried [J] of each face are given back.
     """
-    n = F.size
-    for k in range(b + a, n):
+    a, b = np.uint64(a), np.uint64(b)  # not negative: see ``predict``
+    for k in range(np.uint64(start), np.uint64(stop) + a):
         flux[k] = carried[k] = 0.0
         if A[k] == 0.0 or q[k] == 0.0:
             continue
@@ -88,7 +90,7 @@ def sweep(F, full, M, H, q, A, V, a, b, dt, flux, carried):
             passed = math.copysign(M[c], passed)
         flux[k] = passed
         carried[k] = passed * (H[c] / M[c])
-    for k in range(b + a, n - b - a):
+    for k in range(np.uint64(start), np.uint64(stop)):
         if V[k] == 0.0:
             continue
         net = flux[k] - flux[k + a]
@@ -98,14 +100,14 @@ def sweep(F, full, M, H, q, A, V, a, b, dt, flux, carried):
         F[k] += (net + widening) / V[k]
 
 
-@njit(cache=True, nogil=True)
-def settle(F, M, H, V, nx, least):
+@njit(cache=True, nogil=True, error_model="numpy")
+def settle(F, M, H, V, nx, start, stop, least):
     """F from M; hand metal of less than a share ``least`` of a cell to its fullest neighbor.
 
     Gives back what was cut off [m3], where there is no neighbor with metal or M is below zero.
     """
     lost = 0.0
-    for k in range(nx, F.size - nx):
+    for k in range(start, stop):
         if V[k] == 0.0:
             continue
         if M[k] != 0.0 and M[k] < least * V[k]:

@@ -8,14 +8,19 @@ from numba import njit
 
 @njit(cache=True, nogil=True)
 def find_pockets(F, passable, Ax, Ay, nx, kind, owner, stack):
-    """Kind of each cell, and the pocket that its air belongs to, from 1 on; the number of pockets.
+    """Kind of each cell, and the pocket that its air belongs to, from 1 on.
 
     Cells with metal to half or more count as metal; those at a surface belong to a pocket, too.
+    Gives the number of pockets, and the first and the last cell with any metal.
     """
     n = F.size
+    first, last = n, 0
     for k in range(n):
         owner[k] = 0
         kind[k] = 0 if not passable[k] else (2 if F[k] >= 0.5 else 1)
+        if F[k] > 0.0:
+            first = min(first, k)
+            last = k
     count = 0
     for start in range(n):
         if kind[start] != 1 or owner[start] > 0:
@@ -37,7 +42,7 @@ def find_pockets(F, passable, Ax, Ay, nx, kind, owner, stack):
                         top += 1
                     elif kind[o] == 2:
                         owner[o] = count
-    return count
+    return count, first, last
 
 
 @njit(cache=True, nogil=True)
@@ -46,12 +51,9 @@ def share_out_air(owner, before, amount, F, V, p, air, leak, is_open, held, kept
 
     What a closed pocket held before is shared among those that have its cells now, by volume;
     cells that belonged to none or to open air bring theirs at their pressure p above ``air``.
-    amount by pockets before, held by pockets now.
+    amount and kept by pockets before, held, volume and drain by pockets now; all but amount are
+    zero at first.
     """
-    held[:] = 0.0
-    kept[:] = 0.0
-    volume[:] = 0.0
-    drain[:] = 0.0
     for k in range(owner.size):
         if owner[k] > 0:
             void = max(1.0 - F[k], 1e-9) * V[k]

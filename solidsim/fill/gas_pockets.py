@@ -40,6 +40,8 @@ class Pockets:
         Absolute pressure times volume.
     volume : ndarray, shape (np,), [m3]
     leak : ndarray, shape (np,), [m3/(s Pa)]
+    reach : (int, int)
+        First and last cell with any metal.
     unknown : ndarray of int64, shape (np,)
         Number among the closed pockets, -1 where open.
     """
@@ -50,6 +52,7 @@ class Pockets:
     amount: Array = field(default_factory=lambda: np.zeros(1))
     volume: Array = field(default_factory=lambda: np.zeros(1))
     leak: Array = field(default_factory=lambda: np.zeros(1))
+    reach: tuple[int, int] = (0, 0)
     unknown: NDArray[np.int64] = field(default_factory=lambda: np.full(1, -1))
 
     @property
@@ -95,7 +98,9 @@ def look_for_pockets(
     V, leak = grid.volumes.ravel(), grid.leak.ravel()
     new = Pockets(pockets.kind, np.empty_like(pockets.owner))
     stack = np.empty(V.size, np.int64)
-    count = find_pockets(fraction, passable, *faces, nx, new.kind, new.owner, stack) + 1
+    count, first, last = find_pockets(fraction, passable, *faces, nx, new.kind, new.owner, stack)
+    count += 1
+    new.reach = first, last
     if openings is None:
         new.is_open = np.ones(count, bool)
     else:

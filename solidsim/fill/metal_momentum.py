@@ -7,12 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.momentum_kernels import largest_share, predict
+from solidsim.fill.momentum_kernels import predict
 
 Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
 
-COURANT = 0.4  # share of a cell that may pass in a step; the split of the volume needs < 0.5
+COURANT = 0.45  # share of a cell that may pass in a step; the split of the volume needs < 0.5
 LEAST_REACH = 0.1  # of a cell between metal and the air that presses on it, as solved
 WAVE = 0.5  # of the time in which gravity moves a surface by a cell
 DIFFUSION = 0.12  # of h^2 over the viscosity; that and turbulence stay below the limit of 0.25
@@ -75,30 +75,19 @@ def wall_shear(depth: Array, viscosity: float) -> Pair:
     return 12.0 * viscosity / depth**2, 0.079 * (0.5 * viscosity / depth) ** 0.25 / depth
 
 
-def step_length(
-    grid: FlowGrid, metal: FlowingMetal, volume: Array, motion: FaceMotion, faces: Pair,
-    source: Array, longest: float,
-) -> float:  # fmt: skip
+def step_length(grid: FlowGrid, metal: FlowingMetal, share: float, longest: float) -> float:
     """Length of a step that speed, waves on the surface and viscosity allow, [s].
 
-    ``longest`` is cut in equal parts, for the pressure of a very short step is all noise.
+    ``share`` [1/s] of a cell passes in a second where most does. ``longest`` is cut in equal
+    parts, for the pressure of a very short step is all noise.
     """
     limits = [longest, DIFFUSION * grid.finest**2 / metal.viscosity]
-    share = passing_share(grid, volume, motion, faces, source)
     if share > 0.0:
         limits.append(COURANT / share)
     pull = math.hypot(*metal.gravity)
     if pull > 0.0:
         limits.append(WAVE * math.sqrt(grid.finest / pull))
     return longest / math.ceil(longest / min(limits) - 1e-9)
-
-
-def passing_share(
-    grid: FlowGrid, volume: Array, motion: FaceMotion, faces: Pair, source: Array
-) -> float:
-    """Largest share of a cell that passes its faces in a second where there is metal, [1/s]."""
-    V, nx = grid.volumes.ravel(), grid.volumes.shape[1]
-    return float(largest_share(volume, *motion.velocity, *faces, V, source, nx))
 
 
 def predicted(
@@ -109,6 +98,7 @@ def predicted(
     faces: Pair,
     motion: FaceMotion,
     mush: Array,
+    span: tuple[int, int],
     dt: float,
 ) -> FaceMotion:
     """Velocities after a time [s] without pressure; all arrays are flat.
@@ -122,6 +112,8 @@ def predicted(
         Open areas.
     mush : ndarray, [1/s]
         Deceleration over velocity in each cell.
+    span : (int, int)
+        First cell and the one after the last that metal can be near to.
     """
     new, strides = at_rest(fraction.size), (1, grid.volumes.shape[1])
     for a, b in ((0, 1), (1, 0)):
@@ -130,6 +122,7 @@ def predicted(
             kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
             grid.per_width[b].ravel(), grid.per_step[b].ravel(), grid.mixing.ravel(),
             *metal.shear, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
-            LEAST_REACH, strides[a], strides[b], new.velocity[a], new.known[a], new.passing[a],
+            LEAST_REACH, strides[a], strides[b], *span, new.velocity[a], new.known[a],
+            new.passing[a],
         )  # fmt: skip
     return new

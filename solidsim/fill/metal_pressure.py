@@ -1,5 +1,6 @@
 """The pressure that keeps the volume of flowing metal, and of the air shut in with it."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -38,23 +39,18 @@ class PressureFound:
     iterations: int
     residual: float
     pockets: Array
-    cells: int
 
 
 def make_room(grid: FlowGrid) -> PressureRoom:
     """Room for the pressure of all cells of a window."""
-    size = grid.volumes.size + 2
-    integers = {"cell", "south", "north", "link_cell", "link_pocket"}
+    size = grid.volumes.size
     system = System(
-        *(
-            np.zeros(
-                4 * size if name.startswith("link") else size,
-                np.int64 if name in integers else float,
-            )
-            for name in System._fields
-        )
+        np.zeros((3, size + 2), np.int64),
+        np.zeros((12, size + 2)),
+        np.zeros((2, 4 * size), np.int64),
+        np.zeros(4 * size),
     )
-    return PressureRoom(system, np.zeros(grid.volumes.size, np.int64))
+    return PressureRoom(system, np.zeros(size, np.int64))
 
 
 def find_pressure(
@@ -88,17 +84,17 @@ def find_pressure(
     V = grid.volumes.ravel()
     shut, own = pockets.pressure(), compliance(pockets, dt)
     stored = own - pockets.leak[pockets.closed]
-    n, links = assemble(
+    n, links, volume = assemble(
         pockets.kind, pockets.owner, pockets.unknown, fraction, V, *faces, *motion.passing,
         *motion.velocity, stream.source, stream.soft, pressure, own, stored * shut, shut,
         EASE, MOST_EASED, SUCTION, COMPRESSIBILITY, AIR, dt, nx, room.number, system,
     )  # fmt: skip
     factor(n, shut.size, links, LEFT_OUT, system)
-    scale = density * float(V[system.cell[:n]].sum()) / dt if n else 1.0
+    scale = density * max(volume, 1e-300) / dt
     error = EXACT * fastest + LEAST_ERROR
     turns, left = solve(n, shut.size, links, scale * error**2, MOST_TURNS, system)
     press(
         pockets.kind, pockets.owner, pockets.unknown, *faces, *motion.passing, room.number, n, nx,
-        system, pressure, *motion.velocity,
+        system, pressure, *motion.velocity, shut,
     )  # fmt: skip
-    return PressureFound(turns, float(np.sqrt(left / scale)), system.x[n : n + shut.size].copy(), n)
+    return PressureFound(turns, math.sqrt(left / scale), shut)

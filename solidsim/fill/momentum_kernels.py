@@ -2,8 +2,8 @@
 
 Arrays are flat over a window with a ring of closed cells. q is the component along the stride a,
 on the face between cells k - a and k; w the other one, along the stride b. kind 0 closed, 1 air,
-2 metal. known: whether a face has a velocity: 0 none, 1 under pressure, 2 falling freely, 3 taken
-from its neighbors.
+2 metal. known: whether a face has a velocity: 0 none, 1 under pressure, 2 falling freely, 3 and
+4 taken from its neighbors. Kernels look at the cells from start to stop.
 """
 
 import math
@@ -12,14 +12,14 @@ import numpy as np
 from numba import njit
 
 
-@njit(cache=True, inline="always", error_model="numpy")
+@njit(cache=True, error_model="numpy")
 def _limited(one, two):
     """Half the mean of two slopes, at the most the lesser; zero where they differ in sign."""
     size = min(min(abs(one), abs(two)), 0.25 * abs(one + two))
     return math.copysign(size, one) if one * two > 0.0 else 0.0
 
 
-@njit(cache=True, inline="always", error_model="numpy")
+@njit(cache=True, error_model="numpy")
 def _carried(speed, far1, near1, here, near2, far2, per_h, dt):
     """Change of a velocity that a stream carries by, of second order where it is smooth, [m/s2].
 
@@ -39,7 +39,7 @@ def _carried(speed, far1, near1, here, near2, far2, per_h, dt):
 @njit(cache=True, nogil=True, error_model="numpy")
 def predict(
     q, w, known, known_w, A, kind, F, ia, ja, ib, jb, mix2, still, rough, mush, viscosity,
-    density, gravity, dt, slip, least, a, b, q_new, known_new, c,
+    density, gravity, dt, slip, least, a, b, start, stop, q_new, known_new, c,
 ):  # fmt: skip
     """Velocity before pressure acts, and c: the flow through a face for a pascal, [m3/(s Pa)].
 
@@ -58,10 +58,7 @@ def predict(
     """
     at_most = 0.1 / dt
     a, b = np.uint64(a), np.uint64(b)  # no index is asked if it is negative: 43 to 36 ns a face
-    for k in range(a + b, np.uint64(q.size) - a - b):
-        known_new[k] = 0
-        c[k] = 0.0
-        q_new[k] = 0.0
+    for k in range(np.uint64(start), np.uint64(stop)):
         m = k - a
         if A[k] == 0.0:
             if q[k] != 0.0:  # a mouth
@@ -117,7 +114,7 @@ def predict(
         q_new[k] = (u + dt * (rate + weight * gravity)) * beta
 
 
-@njit(cache=True, inline="always", error_model="numpy")
+@njit(cache=True, error_model="numpy")
 def _reach(F, kind, metal, air, inward):
     """Way from the middle of a metal cell to the surface, as a share of that to the air cell.
 
@@ -132,46 +129,49 @@ def _reach(F, kind, metal, air, inward):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def extend(q, A, known, a, b):
+def extend(q, A, known, a, b, start, stop):
     """Give faces in the air next to metal, two deep, the mean velocity of their neighbors."""
     near = 1
+    a, b = np.uint64(a), np.uint64(b)
     for layer in (3, 4):
-        for k in range(a + b, q.size - a - b):
+        for k in range(np.uint64(start), np.uint64(stop)):
             if A[k] == 0.0 or known[k] == 1 or known[k] == 3:
                 continue
-            total, found = 0.0, 0
+            total, found = 0.0, 0.0
             for o in (k - a, k + a, k - b, k + b):
                 if known[o] == near:
                     total += q[o]
-                    found += 1
-            if found > 0:
+                    found += 1.0
+            if found > 0.0:
                 q[k] = total / found
                 known[k] = layer
         near = 3
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def largest_share(M, u, v, Ax, Ay, V, source, nx):
-    """Largest share of a cell's volume that passes its faces in a second, where metal is, [1/s]."""
-    most = 0.0
-    for k in range(nx, M.size - nx):
+def largest_share(M, u, v, Ax, Ay, V, nx, start, stop):
+    """Largest share of a cell's volume that passes its faces in a second, where metal is, [1/s].
+
+    No number where a velocity is none.
+    """
+    most, sound = 0.0, 0.0
+    for k in range(start, stop):
         if M[k] > 0.0:
             x = max(abs(u[k]) * Ax[k], abs(u[k + 1]) * Ax[k + 1])
             y = max(abs(v[k]) * Ay[k], abs(v[k + nx]) * Ay[k + nx])
             most = max(most, (x + y) / V[k])
-        if source[k] > 0.0:
-            most = max(most, source[k] / V[k])
-    return most
+            sound += u[k] + u[k + 1] + v[k] + v[k + nx]
+    return most + 0.0 * sound
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def watch_surface(kind, owner, F, u, v, nx, dt, time, arrival, exposure):
+def watch_surface(kind, owner, F, u, v, nx, start, stop, dt, time, arrival, exposure):
     """Add up exposure, note arrival; fastest speed of a surface cell [m/s] and its cell.
 
     A cell of metal is at the surface where air adjoins it.
     """
     fastest, place = 0.0, -1
-    for k in range(nx, F.size - nx):
+    for k in range(start, stop):
         if F[k] <= 0.0:
             continue
         if F[k] >= 0.5 and math.isnan(arrival[k]):

@@ -36,12 +36,14 @@ class Stream:
     """What mouths bring: into cell k source - soft times its pressure, [m3/s].
 
     ``source`` (n,) [m3/s] and ``soft`` (n,) [m3/(s Pa)] by cells; ``enthalpy`` (mc,) [J/m3] by
-    cells of mouths, of which no two share one.
+    cells of mouths, of which no two share one; ``share`` [1/s] of a cell that comes in a second
+    where most does.
     """
 
     source: Array
     soft: Array
     enthalpy: Array
+    share: float
 
 
 @dataclass(frozen=True)
@@ -53,8 +55,8 @@ class Mouths:
     count : int
     cell, mouth : ndarray of int, shape (mc,)
         Flat index in the window, and the mouth it belongs to.
-    share : ndarray, shape (mc,)
-        Of the mouth's flow that comes to the cell.
+    share, volume : ndarray, shape (mc,)
+        Of the mouth's flow that comes to the cell [1]; of the cell [m3].
     face_x, face_y : ndarray of int
         Cells above or right of the walls that metal comes through.
     per_flow_x, per_flow_y : ndarray, [1/m2]
@@ -67,6 +69,7 @@ class Mouths:
     cell: Indices
     mouth: Indices
     share: Array
+    volume: Array
     face_x: Indices
     mouth_x: Indices
     per_flow_x: Array
@@ -108,7 +111,8 @@ class Mouths:
             soft[self.cell] = yielding[self.mouth] * share * (kind[self.cell] == 2)
             source[self.cell] += soft[self.cell] * pressure[self.mouth]
         warmth = np.zeros(self.cell.size) if enthalpy is None else enthalpy[self.mouth]
-        return Stream(source, soft, warmth)
+        most = float((np.abs(source[self.cell]) / self.volume).max()) if self.cell.size else 0.0
+        return Stream(source, soft, warmth, most)
 
     def pour(
         self, stream: Stream, pressure: Array, dt: float, volume: Array, heat: Array
@@ -166,7 +170,7 @@ def place_mouths(grid: FlowGrid, mouths: Sequence[Mouth]) -> Mouths:
         shares += share.tolist()
     return Mouths(
         len(mouths), np.array(cells, np.int64), np.array(owners, np.int64), np.array(shares),
-        *_columns(faces[1]), *_columns(faces[nx]),
+        V[np.array(cells, np.int64)], *_columns(faces[1]), *_columns(faces[nx]),
     )  # fmt: skip
 
 

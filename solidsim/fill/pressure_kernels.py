@@ -23,30 +23,18 @@ Indices = NDArray[np.int64]
 
 
 class System(NamedTuple):
-    """Room for the equations: cells and pockets (m,), links (4 m,).
+    """Room for the equations of m cells and pockets; few arrays, for each costs time to pass.
 
-    cell (m,) flat index; south, north (m,) number of the neighbor, its own where there is none;
-    later (m,) sum of the couplings to later unknowns.
+    cells (3, m): flat index of the cell, number of its south and north neighbor, its own where
+    there is none. values (12, m): w, s, e (s of the north neighbor), D, right side, x, sum of the
+    couplings to later unknowns, residual, direction, two of work and the scale. ends (2, 4 m) and
+    link (4 m,): the cell and the pocket of each link, and its coupling.
     """
 
-    cell: Indices
-    south: Indices
-    north: Indices
-    w: Array
-    s: Array
-    e: Array
-    D: Array
-    rhs: Array
-    x: Array
-    later: Array
-    link_cell: Indices
-    link_pocket: Indices
+    cells: Indices
+    values: Array
+    ends: Indices
     link: Array
-    r: Array
-    p: Array
-    t: Array
-    z: Array
-    scale: Array
 
 
 @njit(cache=True, nogil=True)
@@ -54,7 +42,7 @@ def assemble(
     kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, pocket_D, pocket_rhs,
     pocket_p, ease, most, suction, compressibility, air, dt, nx, number, system,
 ):  # fmt: skip
-    """Set up the equations; number of cells and of links.
+    """Set up the equations; number of cells and of links, and the volume of the cells.
 
     source [m3/s] and soft [m3/(s Pa)] of each cell: what comes in is source - soft p. unknown
     numbers the closed pockets from 0 on, by owner, -1 for open air, whose pressure is zero; they
@@ -64,10 +52,11 @@ def assemble(
     right: by the share ``ease`` of it, at the most by ``most`` of the cell in dt. Metal is
     compressible [1/Pa], and voids in it are as air of pressure ``air``.
     """
-    cell, south, north, w, s = system.cell, system.south, system.north, system.w, system.s
-    D, rhs, x, later = system.D, system.rhs, system.x, system.later
-    link_cell, link_pocket, link = system.link_cell, system.link_pocket, system.link
-    n = 0
+    cell, south, north = system.cells[0], system.cells[1], system.cells[2]
+    w, s, D, rhs = system.values[0], system.values[1], system.values[3], system.values[4]
+    x, later = system.values[5], system.values[6]
+    link_cell, link_pocket, link = system.ends[0], system.ends[1], system.link
+    n, volume = 0, 0.0
     for k in range(kind.size):
         number[k] = -1
         if kind[k] == 2:
@@ -76,6 +65,7 @@ def assemble(
                 void = max(1.0 - F[k], 0.0) if owner[k] == 0 else 0.0
                 stored = V[k] * (compressibility + void / air) / dt
                 number[k], cell[n] = n, k
+                volume += V[k]
                 D[n] = total + soft[k] + stored
                 rhs[n] = source[k] + stored * p[k]
                 if F[k] > 1.0 or (owner[k] == 0 and p[k] > suction):
@@ -114,7 +104,7 @@ def assemble(
                 later[i] += c
                 D[row] += c
                 rhs[row] += flow
-    return n, links
+    return n, links, volume
 
 
 @njit(cache=True, nogil=True)
@@ -123,9 +113,10 @@ def factor(n, pockets, links, share, system):
 
     ``share`` of what the factor leaves out goes to its diagonal.
     """
-    south, w, s, e = system.south, system.w, system.s, system.e
-    D, later, scale, z = system.D, system.later, system.scale, system.z
-    link_cell, link_pocket, link = system.link_cell, system.link_pocket, system.link
+    south, w, s, e = system.cells[1], system.values[0], system.values[1], system.values[2]
+    D = system.values[3]
+    later, z, scale = system.values[6], system.values[10], system.values[11]
+    link_cell, link_pocket, link = system.ends[0], system.ends[1], system.link
     for i in range(n + pockets):
         scale[i] = D[i]
     for i in range(n):
@@ -163,10 +154,11 @@ def solve(n, pockets, links, goal, most, system):
 
     r' r is the energy of the velocities' error over their step: rho sum(V du^2) / dt, [W].
     """
-    south, north, w, s, e = system.south, system.north, system.w, system.s, system.e
-    rhs, x, r, p, t, z = system.rhs, system.x, system.r, system.p, system.t, system.z
-    link_cell, link_pocket, link = system.link_cell, system.link_pocket, system.link
-    scale, q = system.scale, system.later
+    south, north = system.cells[1], system.cells[2]
+    w, s, e, rhs = system.values[0], system.values[1], system.values[2], system.values[4]
+    x, q, r, p = system.values[5], system.values[6], system.values[7], system.values[8]
+    t, z, scale = system.values[9], system.values[10], system.values[11]
+    link_cell, link_pocket, link = system.ends[0], system.ends[1], system.link
     m = n + pockets
     w[n] = 0.0
     for i in range(m):
@@ -228,9 +220,11 @@ def solve(n, pockets, links, goal, most, system):
 
 
 @njit(cache=True, nogil=True)
-def press(kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, system, p, u, v):
-    """Write the pressures of cells, and let them act on the faces."""
-    x = system.x
+def press(kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, system, p, u, v, pocket_p):
+    """Write the pressures of cells and pockets, and let them act on the faces."""
+    x = system.values[5]
+    for o in range(pocket_p.size):
+        pocket_p[o] = x[n + o]
     for k in range(kind.size):
         if kind[k] == 2:
             if number[k] >= 0:

@@ -28,8 +28,9 @@ def cavity(seed):
     F = np.where(open_, np.clip(rng.uniform(-0.7, 1.7, (ny, nx)), 0.0, 1.0), 0.0)
     u, v = (np.where(A > 0.0, rng.uniform(-1.0, 1.0, A.shape), 0.0) for A in (Ax, Ay))
     kind = np.where(open_, np.where(F >= 0.5, 2, 1), 0).astype(np.int8)
+    span = int(nx) + 1, F.size - int(nx) - 1
     return SimpleNamespace(
-        rng=rng, nx=int(nx), open=open_, V=V, Ax=Ax, Ay=Ay, F=F, u=u, v=v, kind=kind
+        span=span, rng=rng, nx=int(nx), open=open_, V=V, Ax=Ax, Ay=Ay, F=F, u=u, v=v, kind=kind
     )
 
 
@@ -63,7 +64,8 @@ def test_sweeps_along_x_and_y(seed):
         exact = naive.sweep_x(*arrays, 0.4)
         F2, full2, M2, H2, q2, A2, V2 = (array.copy() for array in flat(c.F, full, M, H, q, A, c.V))
         strides = (c.nx, 1) if turn else (1, c.nx)
-        sweep(F2, full2, M2, H2, q2, A2, V2, *strides, 0.4, np.zeros(F2.size), np.zeros(F2.size))
+        work = np.zeros(F2.size), np.zeros(F2.size)
+        sweep(F2, full2, M2, H2, q2, A2, V2, *strides, *c.span, 0.4, *work)
         for found, known in zip((F2, M2, H2), exact, strict=True):
             found = found.reshape(c.F.shape)
             np.testing.assert_allclose(found.T if turn else found, known, atol=1e-7)
@@ -79,7 +81,7 @@ def test_crumbs_go_to_the_fullest_neighbor(seed):
     M[crumbs] = 1e-10 * c.V[crumbs]
     H = 2.0 * M
     F2, M2, H2 = (array.copy() for array in flat(c.F, M, H))
-    assert settle(F2, M2, H2, c.V.ravel(), c.nx, 1e-9) == 0.0
+    assert settle(F2, M2, H2, c.V.ravel(), c.nx, *c.span, 1e-9) == 0.0
     for j, i in np.argwhere(c.open):
         best = max(M[o] for o in naive.around(j, i))
         kept = not (crumbs[j, i] and best > 1e-3 * c.V.max())
@@ -95,7 +97,10 @@ def test_pockets_and_their_air(seed):
     n = c.F.size
     kind, owner = np.zeros(n, np.int8), np.zeros(n, np.int64)
     F, V, Ax, Ay = flat(c.F, c.V, c.Ax, c.Ay)
-    count = find_pockets(F, c.open.ravel(), Ax, Ay, c.nx, kind, owner, np.zeros(n, np.int64))
+    count, first, last = find_pockets(
+        F, c.open.ravel(), Ax, Ay, c.nx, kind, owner, np.zeros(n, np.int64)
+    )  # fmt: skip
+    assert (first, last) == (np.flatnonzero(F)[0], np.flatnonzero(F)[-1])
     exact, bodies = naive.pockets(c.F, c.open, c.Ax, c.Ay)
     assert (kind.reshape(c.F.shape) == exact).all()
     assert count == len(bodies)
@@ -152,7 +157,7 @@ def test_velocity_before_the_pressure(seed, slip):
         strides = (c.nx, 1) if turn else (1, c.nx)
         predict(
             Q, W, K, K, S, kind, F, steps, steps, steps, steps, mix, quiet, fast, soft, nu, rho,
-            g, dt, slip, least, *strides, *found,
+            g, dt, slip, least, *strides, *c.span, *found,
         )  # fmt: skip
         for one, other in zip(found, exact, strict=True):
             one = one.reshape(c.F.shape)
@@ -164,7 +169,7 @@ def test_velocity_reaches_into_the_air(seed):
     c = cavity(seed)
     known = np.where(c.Ax > 0.0, c.rng.integers(0, 3, c.Ax.shape), 0).astype(np.int8)
     q, sort = c.u.copy().ravel(), known.copy().ravel()
-    extend(q, c.Ax.ravel(), sort, 1, c.nx)
+    extend(q, c.Ax.ravel(), sort, 1, c.nx, *c.span)
     exact, layer = c.u.copy(), known.copy()
     for near, new in ((1, 3), (3, 4)):
         old = layer.copy()
@@ -179,18 +184,17 @@ def test_velocity_reaches_into_the_air(seed):
 @SEEDS
 def test_fastest_places(seed):
     c = cavity(seed)
-    source = np.where(c.open & (c.rng.random(c.F.shape) < 0.1), 3.0, 0.0)
     east, north = (np.roll(q * A, -1, axis) for q, A, axis in ((c.u, c.Ax, 1), (c.v, c.Ay, 0)))
     x, y = np.maximum(abs(c.u * c.Ax), abs(east)), np.maximum(abs(c.v * c.Ay), abs(north))
     V = np.where(c.open, c.V, 1.0)
-    most = max((np.where(c.F > 0.0, x + y, 0.0) / V).max(), (source / V).max())
-    arrays = flat(c.F * c.V, c.u, c.v, c.Ax, c.Ay, c.V, source)
-    assert largest_share(*arrays, c.nx) == pytest.approx(most, rel=1e-12)
+    most = (np.where(c.F > 0.0, x + y, 0.0) / V).max()
+    arrays = flat(c.F * c.V, c.u, c.v, c.Ax, c.Ay, c.V)
+    assert largest_share(*arrays, c.nx, *c.span) == pytest.approx(most, rel=1e-12)
 
     owner = c.rng.integers(0, 2, c.F.shape)
     arrival, exposure = np.full(c.F.size, np.nan), np.zeros(c.F.size)
     speed, cell = watch_surface(
-        *flat(c.kind, owner, c.F, c.u, c.v), c.nx, 0.5, 2.0, arrival, exposure
+        *flat(c.kind, owner, c.F, c.u, c.v), c.nx, *c.span, 0.5, 2.0, arrival, exposure
     )  # fmt: skip
     middle = np.hypot(0.5 * (c.u + np.roll(c.u, -1, 1)), 0.5 * (c.v + np.roll(c.v, -1, 0))) * (
         (c.kind == 2) & (owner > 0)
@@ -207,7 +211,10 @@ def test_pressure_of_metal_and_pockets(seed):
     n, rng = c.F.size, c.rng
     F, V, Ax, Ay, u, v = flat(c.F, c.V, c.Ax, c.Ay, c.u.copy(), c.v.copy())
     kind, owner = np.zeros(n, np.int8), np.zeros(n, np.int64)
-    count = find_pockets(F, c.open.ravel(), Ax, Ay, c.nx, kind, owner, np.zeros(n, np.int64))
+    count, first, last = find_pockets(
+        F, c.open.ravel(), Ax, Ay, c.nx, kind, owner, np.zeros(n, np.int64)
+    )  # fmt: skip
+    assert (first, last) == (np.flatnonzero(F)[0], np.flatnonzero(F)[-1])
     metal = kind == 2
     wet_x, wet_y = (metal | np.roll(metal, s) for s in (1, c.nx))
     cx, cy = (rng.uniform(0.1, 2.0, n) * A * wet for A, wet in ((Ax, wet_x), (Ay, wet_y)))
@@ -218,21 +225,23 @@ def test_pressure_of_metal_and_pockets(seed):
     source, soft, p = rng.uniform(-1.0, 1.0, n), rng.random(n), rng.uniform(-1.0, 1.0, n)
     ease, most, suction, squeeze, air, dt = 0.5, 0.02, -0.5, 0.01, 9.0, 0.1
 
-    integers = {"cell", "south", "north", "link_cell", "link_pocket"}
     system = System(
-        *(np.zeros(4 * n + 9, np.int64 if f in integers else float) for f in System._fields)
-    )
+        np.zeros((3, n + 2), np.int64), np.zeros((12, n + 2)), np.zeros((2, 4 * n), np.int64),
+        np.zeros(4 * n),
+    )  # fmt: skip
     number, before = np.zeros(n, np.int64), p.copy()
-    cells, links = assemble(
+    cells, links, volume = assemble(
         kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, own, own_right,
         np.zeros(len(shut)), ease, most, suction, squeeze, air, dt, c.nx, number, system,
     )  # fmt: skip
     factor(cells, len(shut), links, 0.97, system)
+    assert volume == pytest.approx(V[metal & (number >= 0)].sum(), rel=1e-12)
     turns, left = solve(cells, len(shut), links, 1e-24, 500, system)
     assert left <= 1e-24
     assert turns < 500
     press(
-        kind, owner, unknown, Ax, Ay, cx, cy, number, cells, c.nx, system, p, u, v
+        kind, owner, unknown, Ax, Ay, cx, cy, number, cells, c.nx, system, p, u, v,
+        np.zeros(len(shut)),
     )  # fmt: skip
 
     inside = owner == 0

@@ -152,7 +152,7 @@ def test_a_speed_that_is_no_number_stops_the_flow():
     section = basin((4, 4), 0.005)
     flow = open_flow(section, level(section, 0.01), metal=METAL)
     drag = np.full(section.grid.shape, math.nan)
-    with pytest.raises(SolverError, match=r"not finite at 0\.0"):
+    with pytest.raises(SolverError, match="not finite at 0 s"):
         flow.step(0.01, np.zeros(0), drag=drag)
 
 
