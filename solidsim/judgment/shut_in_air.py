@@ -10,13 +10,15 @@ from solidsim.results.run import Run
 from solidsim.sizing.kinds import INCH
 from solidsim.sizing.vents import BACK_PRESSURE, Vents, vents_by_pressure
 
+SPACES = 4  # that are told of; metal that splashes shuts in dozens of bubbles
 VENT = {"metric": 0.003, "inch": INCH / 8}  # m, pricked with a wire; common practice, no source
 
 
 def shut_in_air(run: Run) -> list[Finding]:
-    """Each space that the metal cut off from every drawn opening."""
-    places = run.fill.places if run.fill else ()
-    return [_shut_in(run, place) for place in places if place.kind == "shut-in"]
+    """The largest spaces that the metal cut off from every drawn opening."""
+    places = [place for place in run.fill.places if place.kind == "shut-in"] if run.fill else []
+    places.sort(key=lambda place: -place.volume)
+    return [_shut_in(run, place) for place in places[:SPACES]]
 
 
 def _shut_in(run: Run, place: Place) -> Finding:

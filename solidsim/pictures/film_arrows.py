@@ -13,8 +13,8 @@ from solidsim.pictures.style import INK, PAPER, sheet_of
 from solidsim.quantities import write_quantity
 from solidsim.results.run import Run
 
-LONGEST, APART = 0.5, 0.27  # in, of the fastest metal's arrow and between two arrows
-FASTEST = 98.0  # per cent of metal that is slower than the longest arrow's
+LONGEST, APART = 0.36, 0.3  # in, of the fastest metal's arrow and between two arrows
+FASTEST = 98.0  # per cent of metal that is slower than the longest arrow's; jets have it too
 SLOWEST = 0.12  # of the fastest: slower metal has no arrow
 ROUND_SPEEDS = (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0)  # m/s, of the arrow that tells the scale
 LOOK: dict[str, Any] = {
@@ -45,8 +45,8 @@ class Arrows:
         first.
     places : ndarray, shape (nc, 2), [m]
         Middles of these cells.
-    slowest : float, [m/s]
-        Slower metal has no arrow.
+    fastest : float, [m/s]
+        What the longest arrow tells.
     """
 
     quiver: Quiver
@@ -54,7 +54,7 @@ class Arrows:
     cells: Indices
     squares: Indices
     places: NDArray[np.float64]
-    slowest: float
+    fastest: float
 
     @property
     def artists(self) -> tuple[Quiver | Text, ...]:
@@ -64,11 +64,12 @@ class Arrows:
     def set_velocity(self, along_x: NDArray[np.float16], along_y: NDArray[np.float16]) -> None:
         """Let the arrows follow the velocities (ny, nx), [m/s], zero where no metal is."""
         velocity = np.stack([q.ravel()[self.cells].astype(float) for q in (along_x, along_y)])
-        moving = np.flatnonzero(np.hypot(*velocity) >= self.slowest)
+        speeds = np.hypot(*velocity)
+        moving = np.flatnonzero(speeds >= SLOWEST * self.fastest)
         squares, first = np.unique(self.squares[moving], return_index=True)
         chosen = moving[first]
         u, v = np.ma.masked_all((2, self.quiver.N))
-        u[squares], v[squares] = velocity[:, chosen]
+        u[squares], v[squares] = velocity[:, chosen] / np.maximum(speeds[chosen] / self.fastest, 1)
         offsets = np.zeros((self.quiver.N, 2))
         offsets[squares] = self.places[chosen]
         self.quiver.set_offsets(offsets)
@@ -95,7 +96,7 @@ def lay_arrows(axes: Axes, run: Run, words_at: tuple[float, float]) -> Arrows | 
         linewidth=0.5, zorder=6, **LOOK,
     )  # fmt: skip
     scale = _scale(axes, run, fastest, words_at)
-    return Arrows(quiver, scale, cells, squares, places, SLOWEST * fastest)
+    return Arrows(quiver, scale, cells, squares, places, fastest)
 
 
 def _squares(axes: Axes, run: Run) -> tuple[Indices, Indices, NDArray[np.float64]]:
