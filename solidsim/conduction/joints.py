@@ -7,6 +7,7 @@ conductance against surface temperature like any other, so boundaries need no pa
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -74,37 +75,36 @@ def pack_joints(
         (lower material, higher material) -> FaceRule, solid_side counted in that order.
     faces : Faces
     """
+    table_of, side_of = np.full((256, 256), -1), np.zeros((256, 256), np.int64)
+    for number, (pair, rule) in enumerate(rules.items()):
+        table_of[pair], side_of[pair] = number, rule.solid_side
     cell = np.arange(material.size).reshape(material.shape)
     half_x = np.broadcast_to(faces.half_x, material.shape)
     half_y = np.broadcast_to(faces.half_y[:, None], material.shape)
-    face_x = np.arange(faces.area_x.size).reshape(faces.area_x.shape)
-    face_y = faces.area_x.size + np.arange(faces.area_y.size).reshape(faces.area_y.shape)
-    gathered = []
-    across = _neighbors(material[:, :-1], material[:, 1:])
-    upward = _neighbors(material[:-1], material[1:])
-    for table, ((low, high), rule) in enumerate(rules.items()):
-        for first, second, face, half, area, met in (
-            (np.s_[:, :-1], np.s_[:, 1:], face_x, half_x, faces.area_x, across),
-            (np.s_[:-1, :], np.s_[1:, :], face_y, half_y, faces.area_y, upward),
-        ):
-            if not (met[low, high] or met[high, low] or table == 0):
-                continue
-            orders = ((first, second), (second, first))  # the lower material on either side
-            for one, two in orders[: 1 if low == high else 2]:
-                hit = (material[one] == low) & (material[two] == high) & (area > 0.0)
-                own = [cell[one], cell[two], face, half[one], half[two], area]
-                row = [column[hit] for column in own]
-                gathered.append(
-                    [*row, *(np.full(row[0].size, n) for n in (table, rule.solid_side))]
-                )
+    gathered, passed = [], 0
+    for first, second, half, area in (
+        (np.s_[:, :-1], np.s_[:, 1:], half_x, faces.area_x),
+        (np.s_[:-1, :], np.s_[1:, :], half_y, faces.area_y),
+    ):
+        low = np.minimum(material[first], material[second])
+        high = np.maximum(material[first], material[second])
+        table = table_of[low, high]
+        hit = (table >= 0) & (area > 0.0)
+        turned = (material[first] > material[second])[hit]  # the lower material comes first
+        one, two = _in_order(turned, cell[first][hit], cell[second][hit])
+        half_one, half_two = _in_order(turned, half[first][hit], half[second][hit])
+        face = passed + np.flatnonzero(hit)
+        sides = side_of[low, high][hit]
+        gathered.append([one, two, face, half_one, half_two, area[hit], table[hit], sides])
+        passed += area.size
     columns = [np.concatenate(column) for column in zip(*gathered, strict=True)]
-    cells, others, numbers, halves, other_halves, areas, tables, sides = columns
+    cells, others, numbers, halves, other_halves, areas, tables, solid_sides = columns
     return Joints(
         cell=cells,
         other=others,
         face=numbers,
         table=tables,
-        solid_side=sides,
+        solid_side=solid_sides,
         G=np.zeros(cells.size),
         half=halves,
         other_half=other_halves,
@@ -115,10 +115,11 @@ def pack_joints(
     )
 
 
-def _neighbors(first: NDArray[np.uint8], second: NDArray[np.uint8]) -> NDArray[np.bool_]:
-    """Which materials lie beside which, shape (256, 256)."""
-    pairs = first.ravel().astype(np.int64) * 256 + second.ravel()
-    return np.bincount(pairs, minlength=256 * 256).reshape(256, 256) > 0
+def _in_order(
+    turned: NDArray[np.bool_], one: NDArray[Any], two: NDArray[Any]
+) -> tuple[NDArray[Any], NDArray[Any]]:
+    """Pairs of values, changed over where they are turned."""
+    return np.where(turned, two, one), np.where(turned, one, two)
 
 
 def joint_rules(

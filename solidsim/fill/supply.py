@@ -12,6 +12,8 @@ from solidsim.model import GatingSystem
 
 Array = NDArray[np.float64]
 
+NUDGE = 1e-3  # m
+
 
 @dataclass(frozen=True)
 class Moment:
@@ -64,6 +66,19 @@ class Supply:
         start = self.flow.flows if self.flow else None
         self.flow = solve_flow(self.circuit, self.basin_level, levels, most, start)
         return self.flow.flows
+
+    def softness(self, levels: Array) -> Array:
+        """How much less comes out of each mouth for a meter more over it alone, [m2/s]."""
+        kept = self.flow
+        if kept is None:
+            return np.zeros(self.mouths)
+        lost = np.zeros(self.mouths)
+        for mouth in np.flatnonzero(np.isfinite(levels)):
+            raised = levels.copy()
+            raised[mouth] += NUDGE
+            lost[mouth] = kept.flows[mouth] - self.flows(raised)[mouth]
+            self.flow = kept
+        return np.maximum(lost, 0.0) / NUDGE
 
     def last_flows(self) -> Array:
         """Flow out of each mouth as it was last, at the start that into an empty mold, [m3/s]."""

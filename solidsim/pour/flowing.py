@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from solidsim.conduction.empty_cells import Cavity, empty_cavity, hold_metal, metal_heat
 from solidsim.conduction.state import Conduction
+from solidsim.errors import SolverError
 from solidsim.fill.closed_air import open_cells
 from solidsim.fill.flow_mouths import flow_mouths
 from solidsim.fill.flowing import Flow, FlowStep, start_flow
@@ -25,8 +26,8 @@ from solidsim.quantities import GRAVITY
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-FRAME_TURNS = 3  # from one frame to the next: what moves a second is seen 15 times or more
-TURNS = 200  # of flow and heat, in the time that the first flow would take
+FRAME_TURNS = 2  # from one frame to the next: what moves a second is seen a dozen times
+TURNS = 120  # of flow and heat, in the time that the first flow would take
 ARM_SPACING = 5e-5  # m between dendrite arms while metal still flows; from memory
 MUSH = 180.0 / ARM_SPACING**2  # 1/m2 by Carman and Kozeny; Voller & Prakash 1987
 WET = 0.5  # share of metal at which a cell counts as reached
@@ -35,6 +36,7 @@ TRICKLE = 2e-3  # of the first flow: nothing comes any more
 STILL = 0.05  # m/s at the surface: the metal has come to rest
 LONGEST_REST = 1.5  # s that it is given for that
 LONGEST_POUR = 600.0  # s
+MOST_STEPS = 20000  # in a turn
 SOFT_HEAD = 0.1  # m over the top of the section in which a steady flow ends
 
 
@@ -43,7 +45,8 @@ class FlowingPour:
     """A flow and its heat; made by ``start_flowing``.
 
     ``heat`` [J] and ``entered`` [m3] have come in, ``lost`` [m3] was cut off for good; ``surface``
-    [m/s] is how fast the free surface moves now. For the rest see ``Pouring``.
+    [m/s] is how fast the free surface moves now, ``pressure`` (mouths,) [Pa] the mean at the
+    mouths over the last turn. For the rest see ``Pouring``.
     """
 
     model: Model
@@ -58,6 +61,7 @@ class FlowingPour:
     turn: float
     due: float
     arrival: Array
+    pressure: Array
     over: bool = False
     heat: float = 0.0
     entered: float = 0.0
@@ -110,6 +114,8 @@ class FlowingPour:
         stop = state.model.materials[state.model.metal].coherency
         drag = MUSH * VISCOSITY * solid**2 / np.maximum(1.0 - solid, 1e-3) ** 3
         flows, yielding = self._wanted()
+        at = self.pressure
+        summed = np.zeros_like(at)
         self.supply.note(flow.time, flows, flow.volume)
         entering = entering_enthalpy(
             state.model, self.supply, self.mouth_cells.size, flow.time, self.effusivity
@@ -117,14 +123,21 @@ class FlowingPour:
         curve = state.model.materials[state.model.metal].curve
         self.temperatures.append((flow.time, curve.temperature_at(entering)))
         came = 0.0
+        steps = 0
         while flow.time < self.due - 1e-9:
+            steps += 1
+            if steps > MOST_STEPS:
+                raise SolverError(f"flow: no step is long enough at {flow.time:.6g} s")
+            comes = np.maximum(flows - yielding * (flow.mouth_pressure - at), 0.0)
             step = flow.step(
-                self.due - flow.time, flows * self.scale, entering_enthalpy=entering,
+                self.due - flow.time, comes * self.scale, entering_enthalpy=entering,
                 drag=drag, blocked=solid >= (1.0 if math.isnan(stop) else stop),
                 yielding=yielding * self.scale,
             )  # fmt: skip
             came += float(step.entered.sum())
+            summed += step.length * flow.mouth_pressure
             self._note(step)
+        self.pressure = summed / self.turn
         self.supply.lower_basin(came / self.scale, self.turn)
         self._give_heat(state)
         self.air.look(flow)
@@ -144,7 +157,7 @@ class FlowingPour:
         """Flow at each mouth [m3/s] at the pressure there is, and its fall with it [m3/(s Pa)]."""
         flow, weight = self.flow, self.flow.metal.density * GRAVITY
         wet = flow.mouths.mean(flow.fraction.ravel()) > WET
-        head = flow.mouth_pressure / weight
+        head = self.pressure / weight
         if self.supply.circuit is None:
             soft = self.supply.steady_flow / wet.size / SOFT_HEAD
             top = float(self.model.section.grid.y_edges[flow.grid.window[0].stop])
@@ -157,10 +170,7 @@ class FlowingPour:
         heights = self.supply.circuit.heights
         against = np.where(wet, heights + np.maximum(head, 0.0), -math.inf)
         flows = self.supply.flows(against)
-        found = self.supply.flow
-        level = found.sprue_level if found else self.supply.basin_level
-        drive = np.maximum(level - np.maximum(against, heights), 1e-3)
-        return flows, np.where(wet, np.abs(flows) / (2.0 * drive * weight), 0.0)
+        return flows, self.supply.softness(against) / weight
 
     def _go_on(self, state: Conduction, coming: float) -> None:
         """When metal flows next; over when none comes any more and what is there has settled."""
@@ -281,4 +291,5 @@ def start_flowing(state: Conduction, effusivity: float) -> FlowingPour:
         turn=turn,
         due=turn,
         arrival=np.full(section.grid.shape, math.nan),
+        pressure=np.zeros(cells.size),
     )
