@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-BUBBLES = 1e-3  # of the metal's room may stay air in a mold that is full
+BUBBLES = 2e-3  # of the metal's room may stay air in a mold that is full
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,7 @@ FRAME_TURNS = 2  # from one frame to the next: what moves a second is seen a doz
 TURNS = 120  # of flow and heat, in the time that the first flow would take
 ARM_SPACING = 5e-5  # m between dendrite arms while metal still flows; from memory
 MUSH = 180.0 / ARM_SPACING**2  # 1/m2 by Carman and Kozeny; Voller & Prakash 1987
+STEEPNESS = 100.0  # of the step from crystals that float to those grown together; from memory
 WET = 0.5  # share of metal at which a cell counts as reached
 FULL = 0.9995  # of the cavity
 TRICKLE = 2e-3  # of the first flow: nothing comes any more
@@ -112,7 +113,7 @@ class FlowingPour:
         self._take_heat(state)
         solid = grid.outside(self._solid_fraction())
         stop = state.model.materials[state.model.metal].coherency
-        drag = MUSH * VISCOSITY * solid**2 / np.maximum(1.0 - solid, 1e-3) ** 3
+        drag = mush_drag(solid, stop)
         flows, yielding = self._wanted()
         at = self.pressure
         summed = np.zeros_like(at)
@@ -248,6 +249,22 @@ class FlowingPour:
             places=(*places, *filter(None, [self.coldest, self.fastest])),
             volume_error=abs(flow.volume - self.entered) / self.entered,
         )
+
+
+def mush_drag(solid: Array, stop: float) -> Array:
+    """Deceleration over velocity of metal that is in part solid, [1/s].
+
+    Crystals that float go along with the metal; those that have grown together hold it back as
+    a bed of grains does, after Carman and Kozeny. Between both leads a smooth step at the solid
+    fraction where dendrites meet.
+
+    References
+    ----------
+    Voller & Prakash (1987), Int. J. Heat Mass Transfer 30:1709; for the step Oldenburg & Spera
+    (1992), Numerical Heat Transfer B 21:217, from memory.
+    """
+    grown = 0.5 + np.arctan(STEEPNESS * (solid - stop)) / math.pi if stop < 1.0 else 1.0
+    return grown * MUSH * VISCOSITY * solid**2 / np.maximum(1.0 - solid, 1e-3) ** 3
 
 
 def start_flowing(state: Conduction, effusivity: float) -> FlowingPour:
