@@ -104,7 +104,7 @@ def film_pictures(run: Run, clock: Array) -> Iterator[Pixels]:
             metal.paint(picture, moment)
             sheet.set_clock(time, pouring)
             sheet.set_share(*told_share(moment, pouring))
-            sheet.set_words(_words(run, time, moment) if pouring else ())
+            sheet.set_words(_words(run, time, moment, pouring))
             if sheet.arrows and moment.velocity is not None:
                 sheet.arrows.set_velocity(*moment.velocity)
             yield sheet.draw_moving(picture, flowing=pouring and moment.velocity is not None)
@@ -115,12 +115,19 @@ def told_share(moment: Moment, pouring: bool) -> tuple[float, str]:
     return (moment.filled_share, "filled") if pouring else (moment.solid_share, "solid")
 
 
-def _words(run: Run, time: float, moment: Moment) -> Iterator[str]:
-    """What is told beside the clock while metal comes: speeds in the gates, air shut in."""
+def _words(run: Run, time: float, moment: Moment, pouring: bool) -> Iterator[str]:
+    """What is told beside the clock: speeds in the gates and air shut in, then what stays empty."""
     fill = run.fill
+    if fill is None:
+        return
+    if not pouring:
+        if not fill.full:
+            empty = write_quantity(1.0 - fill.filled / fill.volume, "fraction", run.units)
+            yield f"{empty} of the metal's room stays empty"
+        return
     if moment.air > 0.0:
         yield f"{write_quantity(moment.air, 'volume', run.units)} of air shut in, outlined"
-    if fill is None or not np.isfinite(fill.areas).all():
+    if not np.isfinite(fill.areas).all():
         return
     now = min(int(np.searchsorted(fill.times, time, "right")), fill.times.size) - 1
     speeds = np.abs(fill.flows[max(now, 0)]) / fill.areas

@@ -165,7 +165,8 @@ class FlowingPour:
             y = self.model.section.grid.y_centers[
                 self.mouth_cells // flow.grid.section.grid.shape[1]
             ]
-            spare = np.clip(SOFT_HEAD - (head - np.maximum(top - y, 0.0)), 0.0, SOFT_HEAD)
+            above = np.maximum(top - y, 0.0) if flow.metal.gravity[1] else 0.0
+            spare = np.clip(SOFT_HEAD - (head - above), 0.0, SOFT_HEAD)
             held = spare < SOFT_HEAD
             return soft * spare, np.where(held, soft / weight, 0.0)
         heights = self.supply.circuit.heights
