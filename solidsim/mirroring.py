@@ -1,5 +1,6 @@
 """Sections that are their own mirror image, left and right: half of them is computed."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -99,7 +100,11 @@ class MirroringStore:
         self._store = store
 
     def frame(
-        self, time: float, temperature: NDArray[np.float32], solid_fraction: NDArray[np.float32]
+        self,
+        time: float,
+        temperature: NDArray[np.float32],
+        solid_fraction: NDArray[np.float32],
+        flow: Sequence[NDArray[Any]] | None = None,
     ) -> None:
         """Take one snapshot: [s], [K], [1], shapes (ny, nx / 2)."""
         self._store.frame(time, mirrored(temperature), mirrored(solid_fraction))

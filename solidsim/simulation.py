@@ -2,9 +2,9 @@
 
 import functools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from solidsim.pour import Pouring, start_pouring
 from solidsim.quantities import ZERO_CELSIUS
 from solidsim.results.run import (
     EnergyAccount,
+    FlowFrames,
     Frames,
     ProbeCurve,
     Run,
@@ -44,9 +45,13 @@ class FrameStore(Protocol):
     """Where snapshots go while a run is computed."""
 
     def frame(
-        self, time: float, temperature: NDArray[np.float32], solid_fraction: NDArray[np.float32]
+        self,
+        time: float,
+        temperature: NDArray[np.float32],
+        solid_fraction: NDArray[np.float32],
+        flow: Sequence[NDArray[Any]] | None = None,
     ) -> None:
-        """Take one snapshot: [s], [K], [1], shapes (ny, nx)."""
+        """Take one snapshot: [s], [K], [1], shapes (ny, nx); of a flow, as in ``FlowFrames``."""
 
 
 @dataclass
@@ -56,8 +61,10 @@ class _Log:
     frame_times: list[float] = field(default_factory=list)
     temperatures: list[NDArray[np.float32]] = field(default_factory=list)
     solid_fractions: list[NDArray[np.float32]] = field(default_factory=list)
+    motions: list[list[NDArray[np.float16]]] = field(default_factory=list)
     solid_share: float = 0.0
     poured: float = 0.0
+    poured_out: bool = False
     hottest: float = math.inf
     steps: list[StepReport] = field(default_factory=list)
     heat: list[Array] = field(default_factory=lambda: [np.zeros(ADDED + 1)])
@@ -168,7 +175,8 @@ def _share_done(state: Conduction, log: _Log) -> float:
 def _frame_is_due(state: Conduction, log: _Log, pouring: Pouring | None) -> bool:
     """When another share of the metal has come or is solid, or much time has gone by."""
     if pouring and not pouring.over:
-        return pouring.share >= log.poured + 1.0 / FILL_FRAMES
+        waited = state.time - log.frame_times[-1]
+        return pouring.share >= log.poured + 1.0 / FILL_FRAMES or waited >= pouring.frame_spacing
     if state.time >= FRAME_GROWTH * log.frame_times[-1] + FIRST_FRAME:
         return True
     return state.solid_share() - log.solid_share >= 1.0 / state.model.frames
@@ -179,7 +187,9 @@ def _take_frame(
 ) -> None:
     """Keep a snapshot; where metal is still to come, both fields are NaN."""
     temperature, fractions = state.temperature.copy(), state.solid_fraction()
+    moving = None
     if pouring:
+        moving = _moving(log, pouring)
         waiting = state.model.section.metal & ~pouring.standing
         temperature[waiting], fractions[waiting] = math.nan, math.nan
         log.poured = pouring.share
@@ -188,7 +198,17 @@ def _take_frame(
     log.solid_fractions.append(_rounded(fractions, FRAME_FRACTION))
     log.solid_share = state.solid_share()
     if store is not None:
-        store.frame(state.time, log.temperatures[-1], log.solid_fractions[-1])
+        store.frame(state.time, log.temperatures[-1], log.solid_fractions[-1], moving)
+
+
+def _moving(log: _Log, pouring: Pouring) -> list[NDArray[np.float16]] | None:
+    """Keep how metal flows until its last frame, the first one with all that comes."""
+    motion = None if log.poured_out else pouring.motion()
+    log.poured_out = pouring.over
+    if motion is None:
+        return None
+    log.motions.append([values.astype(np.float16) for values in motion])
+    return log.motions[-1]
 
 
 def _rounded(field: Array, unit: float) -> NDArray[np.float32]:
@@ -216,7 +236,10 @@ def _finished_run(
         judging=judging_rules(model),
         fields=_fields(state, pouring),
         frames=Frames(
-            np.array(log.frame_times), np.array(log.temperatures), np.array(log.solid_fractions)
+            np.array(log.frame_times),
+            np.array(log.temperatures),
+            np.array(log.solid_fractions),
+            FlowFrames(*map(np.array, zip(*log.motions, strict=True))) if log.motions else None,
         ),
         probes=_probe_curves(model, log.steps, start_samples, weights),
         account=EnergyAccount(times, -metal, elsewhere, outside, faces, added),

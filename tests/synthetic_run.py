@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from solidsim.criteria.finding import Finding
+from solidsim.fill.record import FillRecord
 from solidsim.results.run import (
     AlloyFacts,
     EnergyAccount,
@@ -92,6 +93,32 @@ def synthetic_run(
         provenance={"case": "bracket", "text": "title = 'Tee bracket'\n", "version": "0.1.0"},
         findings=tuple(finding.as_dict() for finding in findings(section, freezing)),
     )
+
+
+def filled(run: Run, **changes) -> Run:
+    """The same run with a fill of 8 s through one gate of 2 cm2, or with what is changed of it."""
+    times, volume = np.linspace(0.0, 7.0, 8), float(run.section.volumes[run.metal].sum())
+    fill = FillRecord(
+        mouths=("ingate",),
+        parts=("web",),
+        areas=np.array([2e-4]),
+        times=times,
+        flows=np.full((8, 1), volume / 8.0),
+        temperatures=np.full((8, 1), POUR),
+        basin_levels=np.full(8, 0.05),
+        sprue_full=np.ones(8, bool),
+        trap_velocity=np.nan,
+        solved=True,
+        wanted_time=np.nan,
+        fill_time=8.0,
+        volume=volume,
+        filled=volume,
+        poured_heat=1e6,
+        heat_gap=0.0,
+        flow_stop=0.3,
+    )
+    judging = replace(run.judging, mold_temperature=SAND)
+    return replace(run, judging=judging, fill=replace(fill, **changes))
 
 
 def unfinished(run: Run) -> Run:

@@ -1,8 +1,7 @@
-"""What a fill means: too fast, too cold, too uneven, or with air left in it."""
+"""What a fill means: too fast, too cold, too uneven."""
 
 import math
 from collections.abc import Iterator
-from itertools import chain
 
 import numpy as np
 
@@ -10,7 +9,7 @@ from solidsim.criteria.finding import Finding, Verdict
 from solidsim.fill.record import FillRecord, Place
 from solidsim.quantities import Units, write_quantity
 
-GATE_VELOCITY = 0.5  # m/s
+GATE_VELOCITY = SURFACE_VELOCITY = 0.5  # m/s
 GATE_SOURCE = "Runyoro, Boutorabi & Campbell (1992), Trans. AFS 100:225"
 PRACTICE = "common practice, no source"
 TRAP_VELOCITY = 0.3  # m/s, above which dirt is swept through a trap; common practice, no source
@@ -18,6 +17,8 @@ TIME_SHARE = 0.2  # off the wanted pouring time; common practice, no source
 UNEVEN = 1.25  # metal of the busiest ingate over its share; common practice, no source
 NOT_FULL = 0.02  # of the pour; common practice, no source
 NEAR_LIQUIDUS = 10.0  # K above it: too close to call
+MEETINGS = 3  # of fronts that are told of
+VOLUME_ERROR = 1e-6  # of the poured metal that a flow may gain or lose; our own demand
 CLOSE = 0.05  # of a limit: too close to call
 
 
@@ -35,8 +36,8 @@ def judge_fill(fill: FillRecord, liquidus: float, units: Units) -> list[Finding]
     return [
         *_fill_time(fill, units),
         *_misrun(fill, liquidus, units),
-        *chain.from_iterable(_cold_shut(place, liquidus, units) for place in fill.places),
-        *chain.from_iterable(_shut_in(place, fill, units) for place in fill.places),
+        *(_cold_shut(place, liquidus, units) for place in _coldest_meetings(fill)),
+        *_surface(fill, units),
         *(_gates(fill, units) if gated else ()),
         *(_sprue(fill, units) if gated else ()),
         *_account(fill),
@@ -71,15 +72,14 @@ def _fill_time(fill: FillRecord, units: Units) -> Iterator[Finding]:
 
 def _misrun(fill: FillRecord, liquidus: float, units: Units) -> Iterator[Finding]:
     """Did metal come everywhere, and how near was the front to stopping?"""
-    share = fill.filled / fill.volume
     coldest = next((place for place in fill.places if place.kind == "coldest"), None)
     where = (coldest.x, coldest.y) if coldest else None
-    if share < 1.0 - 1e-9:
+    if not fill.full:
+        share = fill.filled / fill.volume
         text = write_quantity(1.0 - share, "fraction", units)
         yield Finding(
             name="misrun",
-            statement=f"{text} of the metal's room is not filled: the metal stops at "
-            f"{write_quantity(fill.flow_stop, 'fraction', units)} solid before it gets there",
+            statement=f"{text} of the metal's room is not filled: {_hindrance(fill, units)}",
             verdict="fails",
             value=share,
             limit=1.0,
@@ -95,7 +95,7 @@ def _misrun(fill: FillRecord, liquidus: float, units: Units) -> Iterator[Finding
             name="misrun",
             statement=f"the coldest metal at the front comes {side} its liquidus, "
             f"{write_quantity(coldest.solid_fraction, 'fraction', units)} solid",
-            verdict=_verdict(margin, 0.5 * fill.flow_stop),
+            verdict=_verdict(max(margin, 0.0), 0.5 * fill.flow_stop),  # what stopped was a splash
             value=coldest.solid_fraction,
             limit=fill.flow_stop,
             margin=margin,
@@ -105,17 +105,30 @@ def _misrun(fill: FillRecord, liquidus: float, units: Units) -> Iterator[Finding
         )
 
 
+def _hindrance(fill: FillRecord, units: Units) -> str:
+    """What keeps metal out of its room: air that stays there, or metal that has stopped."""
+    stays = [p.volume for p in fill.places if p.kind == "shut-in" and math.isnan(p.until)]
+    if sum(stays) > 0.5 * (fill.volume - fill.filled):
+        return "air that is shut in holds it"
+    solid = write_quantity(fill.flow_stop, "fraction", units)
+    return f"the metal stops at {solid} solid before it gets there"
+
+
 def _side(temperature: float, liquidus: float, units: Units) -> str:
     apart = write_quantity(abs(temperature - liquidus), "temperature-difference", units)
     return f"{apart} {'above' if temperature >= liquidus else 'below'}"
 
 
-def _cold_shut(place: Place, liquidus: float, units: Units) -> Iterator[Finding]:
-    if place.kind != "meeting":
-        return
+def _coldest_meetings(fill: FillRecord) -> list[Place]:
+    """Where fronts met coldest; there may be dozens in a mold that splashes."""
+    meetings = [place for place in fill.places if place.kind == "meeting"]
+    return sorted(meetings, key=lambda place: place.temperature)[:MEETINGS]
+
+
+def _cold_shut(place: Place, liquidus: float, units: Units) -> Finding:
     margin = place.temperature - liquidus
     side = _side(place.temperature, liquidus, units)
-    yield Finding(
+    return Finding(
         name="cold-shut",
         statement=f"two fronts meet after {write_quantity(place.time, 'time', units)}, "
         f"{side} the liquidus",
@@ -129,29 +142,24 @@ def _cold_shut(place: Place, liquidus: float, units: Units) -> Iterator[Finding]
     )
 
 
-def _shut_in(place: Place, fill: FillRecord, units: Units) -> Iterator[Finding]:
-    if place.kind != "shut-in":
-        return
-    volume = write_quantity(place.volume, "volume", units)
-    gone = math.isfinite(place.until)
-    late = place.until - place.time if gone else math.inf
-    after = write_quantity(late, "time", units) if gone else ""
-    found = f"{volume} of air is shut in after {write_quantity(place.time, 'time', units)}"
-    if gone:
-        found += f" and leaves through the sand within {after}: set a vent here"
-    else:
-        found += " and does not all leave through the sand: set a vent here"
-    yield Finding(
-        name="shut-in-air",
-        statement=found,
-        verdict="close" if gone else "fails",
-        value=place.volume,
-        limit=0.0,
-        margin=-place.volume,
-        kind="volume",
-        place=(place.x, place.y),
-        source="openings as drawn; the sand's permeability after Darcy",
-    )
+def _surface(fill: FillRecord, units: Units) -> Iterator[Finding]:
+    """The fastest that the open surface of the metal moved."""
+    for place in (place for place in fill.places if place.kind == "fastest"):
+        margin = SURFACE_VELOCITY - place.speed
+        yield Finding(
+            name="surface-velocity",
+            statement="the open surface of the metal moves at up to "
+            f"{write_quantity(place.speed, 'velocity', units)}, "
+            f"{write_quantity(place.time, 'time', units)} after the first metal",
+            verdict=_verdict(margin, CLOSE * SURFACE_VELOCITY),
+            value=place.speed,
+            limit=SURFACE_VELOCITY,
+            margin=margin,
+            kind="velocity",
+            place=(place.x, place.y),
+            source=GATE_SOURCE,
+            grade="handbook",
+        )
 
 
 def _gates(fill: FillRecord, units: Units) -> Iterator[Finding]:
@@ -254,3 +262,15 @@ def _account(fill: FillRecord) -> Iterator[Finding]:
         source="heat poured = heat in the metal + heat released",
         grade="exact",
     )
+    if math.isfinite(fill.volume_error):
+        margin = VOLUME_ERROR - fill.volume_error
+        yield Finding(
+            name="fill-volume-account",
+            statement=f"the metal that flowed in is found again to {fill.volume_error:.1e} of it",
+            verdict="note" if margin >= 0.0 else "fails",
+            value=fill.volume_error,
+            limit=VOLUME_ERROR,
+            margin=margin,
+            source="metal that entered = metal in the mold",
+            grade="exact",
+        )

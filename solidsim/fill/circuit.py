@@ -63,7 +63,7 @@ def lay_circuit(system: GatingSystem) -> Circuit:
             loss[own] += widening_loss(area[own], float(area[children].sum()))
         for child in children:
             loss[child] += contraction_loss(area[own], area[child])
-    heights = np.array([mouth.y for mouth in system.mouths])
+    heights = np.array([mouth.height for mouth in system.mouths])
     return Circuit(system, ways, area, loss, slender, diameter, heights)
 
 

@@ -25,13 +25,17 @@ NEAREST_AIR = 0.01  # m of sand at least on the way out
 
 @dataclass(frozen=True)
 class ShutIn:
-    """Air that was cut off at a time [s]: its volume [m3], its highest place [m] and its runs."""
+    """Air that was cut off at a time [s]: its volume [m3], its highest place [m] and its runs.
+
+    For a meter of metal head ``per_head`` [m2/s] of it leaves through the sand.
+    """
 
     time: float
     volume: float
     x: float
     y: float
     runs: frozenset[int]
+    per_head: float
 
 
 @dataclass(frozen=True)
@@ -111,10 +115,12 @@ def shut_in_air(
     return [frozenset(numbers[label == n].tolist()) for n in np.flatnonzero(~is_open)]
 
 
-def describe(runs: Runs, pools: Pools, closed: frozenset[int], time: float) -> ShutIn:
-    """Volume of a closed space as it is, and its highest place."""
+def describe(pools: Pools, breath: Breathing, closed: frozenset[int], time: float) -> ShutIn:
+    """Volume of a closed space as it is, its highest place, and how its sand breathes."""
+    runs = pools.runs
     own = np.array(sorted(closed))
     top = own[np.argmax(runs.bottom[own])]
     volume = float((runs.volume[own] - pools.filled[own]).sum())
     y = float(runs.bottom[top] + runs.height[top])
-    return ShutIn(time, volume, float(runs.middle[top]), y, closed)
+    per_head = float(breath.per_head[own].sum())
+    return ShutIn(time, volume, float(runs.middle[top]), y, closed, per_head)

@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
+BUBBLES = 2e-3  # of the metal's room may stay air in a mold that is full
+
 
 @dataclass(frozen=True)
 class Place:
@@ -28,6 +30,10 @@ class Place:
         Of shut-in air at its highest, above that outside; NaN where it is not computed.
     speed : float, [m/s]
         Of the surface.
+    leak : float, [m3/(s Pa)]
+        Air that leaves through the sand for a pascal; NaN if it is not known.
+    left : float, [s]
+        In which the rest of the mold would have filled; NaN if it is not known.
     """
 
     kind: str
@@ -40,6 +46,8 @@ class Place:
     until: float = float("nan")
     pressure: float = float("nan")
     speed: float = float("nan")
+    leak: float = float("nan")
+    left: float = float("nan")
 
 
 @dataclass(frozen=True)
@@ -77,6 +85,8 @@ class FillRecord:
     places : tuple of Place
     volume_error : float, [1]
         Metal gained or lost by a flow with a free surface, of all that came; NaN where it rose.
+    weight : float, [kg]
+        Of all metal above the mouths as the case gives it; NaN if it does not.
     """
 
     mouths: tuple[str, ...]
@@ -98,6 +108,12 @@ class FillRecord:
     flow_stop: float
     places: tuple[Place, ...] = ()
     volume_error: float = float("nan")
+    weight: float = float("nan")
+
+    @property
+    def full(self) -> bool:
+        """Whether the metal came everywhere, but for small bubbles."""
+        return self.filled >= (1.0 - BUBBLES) * self.volume
 
     def as_dict(self) -> dict[str, Any]:
         """Plain data for the results file."""

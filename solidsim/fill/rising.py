@@ -177,7 +177,7 @@ class Filling:
         for runs in closed:
             known = any(runs <= found.runs for found in self.shut_in)
             if not known and self.time > 0.0:
-                self.shut_in.append(describe(pools.runs, pools, runs, self.time))
+                self.shut_in.append(describe(pools, self.breath, runs, self.time))
 
     def _pressing(self) -> float:
         """Highest level of metal that presses on shut-in air, [m]."""

@@ -13,6 +13,7 @@ from solidsim.judgment.freezing import (
     unfrozen,
 )
 from solidsim.judgment.irons import chilled_edge
+from solidsim.judgment.pouring import pouring_time
 from solidsim.judgment.shrinkage import (
     blind_feeders,
     cavities,
@@ -21,6 +22,7 @@ from solidsim.judgment.shrinkage import (
     share_fed,
     volume_account,
 )
+from solidsim.judgment.shut_in_air import shut_in_air
 from solidsim.results.run import Run
 
 ORDER: dict[Verdict, int] = {"fails": 0, "close": 1, "holds": 2, "note": 3}
@@ -43,6 +45,8 @@ def judge(run: Run) -> tuple[Finding, ...]:
         *parts_solid(run),
         *heat_by_faces(run),
         *heat_account(run),
+        *pouring_time(run),
+        *shut_in_air(run),
         *(judge_fill(run.fill, run.alloy.liquidus, run.units) if run.fill else ()),
     ]
     return tuple(sorted(findings, key=lambda finding: ORDER[finding.verdict]))

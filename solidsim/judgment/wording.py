@@ -44,9 +44,7 @@ def said_length(run: Run, length: float) -> str:
 
 def said_volume(run: Run, volume: float) -> str:
     """A volume in the run's units; that of an endless section is by the meter of its depth."""
-    endless = any(part.depth == "through" for part in run.section.parts)
-    by_meter = "/m" if endless and run.section.grid.view != "round" else ""
-    return write_quantity(volume, "volume", run.units) + by_meter
+    return write_quantity(volume, "volume", run.units) + ("/m" if run.section.endless else "")
 
 
 def graded(margin: float, close: float) -> Verdict:

@@ -143,7 +143,9 @@ def _pour(description: CaseDescription) -> Pour:
     return Pour(
         fill=description.fill,
         time=math.nan if time is None else time,
-        gating=None if gating is None else gating_system(gating),
+        gating=None
+        if gating is None
+        else gating_system(gating, in_plan=description.section.view == "plan"),
     )
 
 

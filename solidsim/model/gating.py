@@ -62,12 +62,16 @@ class Stretch:
 
 @dataclass(frozen=True)
 class Mouth:
-    """Where an ingate opens: its stretch, its part, and the place [m]."""
+    """Where an ingate opens: its stretch, its part, the place in the section and its height [m].
+
+    The height is in the terms of the sprue's: zero in plan.
+    """
 
     stretch: int
     part: str
     x: float
     y: float
+    height: float
 
 
 @dataclass(frozen=True)
@@ -86,7 +90,7 @@ class GatingSystem:
     weight: float = math.nan
 
 
-def gating_system(written: Gating) -> GatingSystem:
+def gating_system(written: Gating, *, in_plan: bool) -> GatingSystem:
     """The gating system of a case that was checked: parents stand before their children."""
     stretches: list[Stretch] = []
     number = {FIRST: -1}
@@ -106,7 +110,10 @@ def gating_system(written: Gating) -> GatingSystem:
             sprue.entry_loss, sprue.bend_loss,
         ),
         stretches=tuple(stretches),
-        mouths=tuple(Mouth(place[own.name], own.part, *own.at) for own in written.ingate),
+        mouths=tuple(
+            Mouth(place[own.name], own.part, *own.at, 0.0 if in_plan else own.at[1])
+            for own in written.ingate
+        ),
         roughness=written.roughness,
         weight=math.nan if written.weight is None else written.weight,
     )  # fmt: skip

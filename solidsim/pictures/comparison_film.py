@@ -16,19 +16,19 @@ from solidsim.pictures.film import (
     Film,
     counted,
     end_of_film,
-    metal_colors,
-    neighbors,
-    solid_fraction_at,
+    end_of_pour,
+    told_share,
 )
+from solidsim.pictures.film_metal import FilmMetal
 from solidsim.pictures.film_sheet import DOTS_PER_INCH, FilmSheet, draw_parts, draw_time_bar
 from solidsim.pictures.panels import Margins, lay_panels
 from solidsim.pictures.scale import draw_scale_bar
-from solidsim.pictures.style import PAPER, canvas_of, settings, sheet_of
+from solidsim.pictures.style import canvas_of, settings, sheet_of
 from solidsim.results.run import Run
 
 AROUND = Margins(left=0.35, right=0.35, top=0.7, bottom=1.15)
 ROOM = (14.0, 8.5)  # in
-SUBTITLE = "how much of the metal is solid: liquid bright, solid dark; one clock for all"
+SUBTITLE = "metal as hot as poured is brightest, solid metal darkest; one clock for all"
 
 Array = NDArray[np.float64]
 Pixels = NDArray[np.uint8]
@@ -66,42 +66,16 @@ def _pictures(
 ) -> Iterator[Pixels]:
     with settings():
         sheets = _lay_sheets(runs, headings, title, float(clock[-1]))
-        metals = [_Metal(run, sheet) for run, sheet in zip(runs, sheets, strict=True)]
-        ground = metals[-1].black
-        colors = metal_colors()
+        metals = [FilmMetal(run, sheet) for run, sheet in zip(runs, sheets, strict=True)]
+        ground = metals[-1].ground
         for time in clock:
+            picture = ground.copy()
             for metal, sheet in zip(metals, sheets, strict=True):
-                sheet.set_share(metal.share_at(time))
-            picture = _draw_clock(sheets, ground, time)
-            for metal in metals:
-                metal.paint(picture, time, colors)
-            yield picture
-
-
-class _Metal:
-    """The pixels of one run's metal; the film of one run says how they are found."""
-
-    def __init__(self, run: Run, sheet: FilmSheet):
-        self.run = run
-        volumes = run.section.grid.cell_volumes(run.section.depth)
-        self.volumes = (np.where(run.metal, volumes, 0.0) / volumes[run.metal].sum()).ravel()
-        white, self.black = sheet.draw_ground(PAPER), sheet.draw_ground("#000000")
-        difference = (white.astype(np.uint16) - self.black)[..., 0].ravel()
-        self.pixels = np.flatnonzero(difference)
-        self.share = np.ceil(difference[self.pixels, None] * (256 / 255)).astype(np.uint16)
-        self.ground = self.black.reshape(-1, 4)[self.pixels]
-        self.cells, self.weights = neighbors(run, sheet, self.pixels)
-
-    def share_at(self, time: float) -> float:
-        """Share of the metal that is solid at a time, [1]."""
-        return float((solid_fraction_at(self.run, time) * self.volumes).sum())
-
-    def paint(self, picture: Pixels, time: float, colors: NDArray[np.uint16]) -> None:
-        """Add the colors of the metal at a time to a picture."""
-        local = (solid_fraction_at(self.run, time)[self.cells] * self.weights).sum(axis=0)
-        shade = colors[(np.clip(local, 0.0, 1.0) * 255.0 + 0.5).astype(np.uint8)]
-        painted = self.ground + ((shade * self.share) >> 8).astype(np.uint8)
-        picture.view(np.uint32).ravel()[self.pixels] = painted.view(np.uint32)[:, 0]
+                moment = metal.at(time)
+                metal.paint(picture, moment)
+                pouring = time < end_of_pour(metal.run)
+                sheet.set_share(*told_share(moment, pouring))
+            yield _draw_clock(sheets, picture, time)
 
 
 def _draw_clock(sheets: Sequence[FilmSheet], ground: Pixels, time: float) -> Pixels:

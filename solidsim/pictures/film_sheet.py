@@ -1,5 +1,6 @@
 """The sheet of the film: what stands still is drawn once, clock and time bar on each picture."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import matplotlib
@@ -10,6 +11,7 @@ from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.text import Text
 from numpy.typing import NDArray
 
+from solidsim.pictures.film_arrows import Arrows, lay_arrows
 from solidsim.pictures.labels import Name, place_names
 from solidsim.pictures.outlines import close_up, fill_part, fill_unpoured, visible_shapes
 from solidsim.pictures.scale import draw_center_line, draw_scale_bar, round_times
@@ -21,6 +23,7 @@ from solidsim.pictures.style import (
     fitting_size,
     new_figure,
     sheet_of,
+    warmth_of_liquidus,
     write_title,
 )
 from solidsim.quantities import Units, write_quantity
@@ -31,17 +34,16 @@ DOTS_PER_INCH = 100
 WIDTH, LEFT, TOP, BOTTOM, PANEL = 9.6, 0.35, 0.8, 1.45, 1.95  # in
 TALLEST = 4.95  # in, of the drawing: 960 x 720 px in all
 CLOCK, BAR, BAR_HEIGHT = 0.72, 0.4, 0.14  # in, from the lower edge
-SUBTITLE = "how much of the metal is solid, from the pour until all of it is"
+SUBTITLE = "how hot the metal is until it begins to freeze, then how much of it is solid"
+FILL_SHARE = 0.5  # of the film for the pour, where it is longer than its share of the time
 
 Pixels = NDArray[np.uint8]
 Array = NDArray[np.float64]
 
-ALL_IN = 1.0 - 1e-6  # of the metal
-
 
 @dataclass(frozen=True)
 class FilmSheet:
-    """The sheet, its metal, and the words and the bar that move."""
+    """The sheet, its metal, and the words, the arrows and the bar that move."""
 
     axes: Axes
     metal: tuple[PathPatch, ...]
@@ -50,6 +52,9 @@ class FilmSheet:
     share: Text
     end: float
     units: Units
+    poured: float = 0.0
+    words: Text | None = None
+    arrows: Arrows | None = None
 
     def draw_ground(self, metal: str) -> Pixels:
         """Draw all that stands still, with the metal in one color."""
@@ -58,29 +63,30 @@ class FilmSheet:
         canvas_of(self.axes).draw()
         return self.pixels()
 
-    def draw_clock(self, ground: Pixels, time: float, solid: float, filled: float) -> Pixels:
-        """Draw the clock at a time [s] and the share of solid metal [1] on a ground.
-
-        Until all metal has come, the share that has [1] is told instead.
-        """
-        np.asarray(canvas_of(self.axes).buffer_rgba())[:] = ground
-        self.set_clock(time, tenths=filled < ALL_IN)
-        self.set_share(solid, filled)
-        for artist in (self.clock, self.share, self.bar):
+    def draw_moving(self, picture: Pixels, *, flowing: bool = False) -> Pixels:
+        """Draw what moves, as it is set, on a picture; arrows only where metal is flowing."""
+        np.asarray(canvas_of(self.axes).buffer_rgba())[:] = picture
+        words = (self.words,) if self.words else ()
+        arrows = self.arrows.artists if self.arrows and flowing else ()
+        for artist in (self.clock, self.share, self.bar, *words, *arrows):
             sheet_of(self.axes).draw_artist(artist)
         return self.pixels()
 
-    def set_clock(self, time: float, tenths: bool = False) -> None:
-        """Set clock and bar to a time, [s]."""
-        tick = 0.1 if self.end < 60.0 or tenths else 1.0
+    def set_clock(self, time: float, pouring: bool = False) -> None:
+        """Set clock and bar to a time [s], while metal still comes or later."""
+        tick = 0.1 if self.end < 60.0 or pouring else 1.0
         shown = write_quantity(round(time / tick) * tick, "time", self.units)
-        self.clock.set_text(f"{shown} after the pour")
-        self.bar.set_width(time / self.end)
+        self.clock.set_text(f"{shown} {'into' if pouring else 'after'} the pour")
+        self.bar.set_width(bar_place(time, self.end, self.poured))
 
-    def set_share(self, solid: float, filled: float = 1.0) -> None:
-        """Say which share of the metal is solid, or has come while not all has, [1]."""
-        said, word = (solid, "solid") if filled > ALL_IN else (filled, "filled")
-        self.share.set_text(f"{np.floor(100.0 * said + 1e-3):.0f} % {word}")
+    def set_share(self, share: float, word: str = "solid") -> None:
+        """Say which share [1] of the metal is solid, or what else it is."""
+        self.share.set_text(f"{np.floor(100.0 * share + 1e-3):.0f} % {word}")
+
+    def set_words(self, lines: Iterable[str]) -> None:
+        """Say what is told beside the clock."""
+        if self.words:
+            self.words.set_text("\n".join(lines))
 
     def places_of(self, pixels: NDArray[np.intp]) -> tuple[Array, Array]:
         """Places [m] of the middles of pixels, counted row by row from the top."""
@@ -95,7 +101,7 @@ class FilmSheet:
         return np.array(canvas_of(self.axes).buffer_rgba())
 
 
-def lay_film_sheet(run: Run, end: float) -> FilmSheet:
+def lay_film_sheet(run: Run, end: float, poured: float = 0.0) -> FilmSheet:
     """Lay out the drawing, the scale of solid fraction, the clock and the time bar."""
     room = WIDTH - LEFT - PANEL
     bounds = close_up(run.section, room / TALLEST)
@@ -109,10 +115,13 @@ def lay_film_sheet(run: Run, end: float) -> FilmSheet:
     axes.set(xlim=bounds[::2], ylim=bounds[1::2])
     metal = draw_parts(axes, run)
     draw_scale_bar(axes, run.units, away=0.28)
-    share = _draw_solid_scale(figure, run)
+    share = _draw_warmth_scale(figure, run)
     clock = figure.text(LEFT / WIDTH, CLOCK / height, "", size=15, weight="bold", animated=True)
-    bar = draw_time_bar(figure, end, run.units)
-    return FilmSheet(axes, metal, bar, clock, share, end, run.units)
+    bar = draw_time_bar(figure, end, run.units, poured)
+    right = WIDTH - 0.5
+    words = figure.text(right / WIDTH, CLOCK / height, "", size=10, ha="right", animated=True)
+    arrows = lay_arrows(axes, run, (WIDTH - PANEL + 0.25, BOTTOM + 0.2))
+    return FilmSheet(axes, metal, bar, clock, share, end, run.units, poured, words, arrows)
 
 
 def draw_parts(axes: Axes, run: Run) -> tuple[PathPatch, ...]:
@@ -135,18 +144,15 @@ def draw_parts(axes: Axes, run: Run) -> tuple[PathPatch, ...]:
     return tuple(patch for patch in drawn if patch)
 
 
-def _draw_solid_scale(figure: Figure, run: Run) -> Text:
-    """Draw the scale of solid fraction, liquid on top; give the words that tell the share."""
+def _draw_warmth_scale(figure: Figure, run: Run) -> Text:
+    """Draw the scale of warmth, hottest on top; give the words that tell the share."""
     width, height = figure.get_size_inches()
     tall = min(2.6, height - TOP - BOTTOM - 0.4)
     place = (1 - (PANEL - 0.25) / width, 1 - (TOP + tall) / height, 0.25 / width, tall / height)
     scale = figure.add_axes(place)
     shades = matplotlib.colormaps[LATE_MAP](np.linspace(1.0, 0.0, 256))[:, None]
-    scale.imshow(shades, aspect="auto", extent=(0.0, 1.0, 1.0, 0.0))
-    ticks = {0.0: "liquid", 1.0: "solid"}
-    cutoff = run.alloy.feeding_cutoff
-    if 0.1 < cutoff < 0.9:
-        ticks[cutoff] = f"{write_quantity(cutoff, 'fraction', run.units)} solid:\nfeeds no more"
+    scale.imshow(shades, aspect="auto", extent=(0.0, 1.0, 0.0, 1.0))
+    ticks = _warmth_ticks(run)
     scale.set(xticks=[])
     scale.yaxis.tick_right()
     scale.set_yticks(list(ticks), labels=list(ticks.values()), size=10)
@@ -155,15 +161,51 @@ def _draw_solid_scale(figure: Figure, run: Run) -> Text:
     )
 
 
-def draw_time_bar(figure: Figure, end: float, units: Units) -> Rectangle:
+def _warmth_ticks(run: Run) -> dict[float, str]:
+    """What is told on the scale of warmth."""
+    alloy, units = run.alloy, run.units
+    middle, cutoff = (
+        warmth_of_liquidus(alloy.pour_temperature, alloy.liquidus),
+        alloy.feeding_cutoff,
+    )
+    ticks = {0.0: "solid", middle: "liquid"}
+    if middle < 1.0:
+        ticks[1.0] = f"{write_quantity(alloy.pour_temperature, 'temperature', units)}:\nas poured"
+        ticks[middle] = f"{write_quantity(alloy.liquidus, 'temperature', units)}:\nbegins to freeze"
+    if 0.15 < cutoff < 0.85:
+        said = write_quantity(cutoff, "fraction", units)
+        ticks[middle * (1.0 - cutoff)] = f"{said} solid:\nfeeds no more"
+    return ticks
+
+
+def bar_place(time: float, end: float, poured: float) -> float:
+    """Place of a time on the time bar, [1]; a pour is drawn out, as it is in the film."""
+    if not is_drawn_out(end, poured):
+        return time / end
+    if time <= poured:
+        return FILL_SHARE * time / poured
+    return FILL_SHARE + (1.0 - FILL_SHARE) * (time - poured) / (end - poured)
+
+
+def is_drawn_out(end: float, poured: float) -> bool:
+    """Whether a pour is so short in a film [s] that it is shown more slowly."""
+    return 0.0 < poured < FILL_SHARE * end
+
+
+def draw_time_bar(figure: Figure, end: float, units: Units, poured: float = 0.0) -> Rectangle:
     """Draw the frame and ticks of the time bar; give the bar that grows in it."""
     width, height = figure.get_size_inches()
     place = (LEFT / width, BAR / height, 1 - (LEFT + 0.5) / width, BAR_HEIGHT / height)
     axes = figure.add_axes(place)
     ticks = [time for time in round_times(0.0, end, 8) if time <= end]
+    if is_drawn_out(end, poured):
+        ticks = [time for time in round_times(0.0, poured, 5) if time < 0.95 * poured]
+        later = round_times(poured, end, 4)
+        ticks += [time for time in later if poured + 0.1 * (end - poured) < time <= end]
+        axes.axvline(FILL_SHARE, color=INK, linewidth=0.8)
     labels = [write_quantity(time, "time", units) for time in ticks]
     axes.set(xlim=(0.0, 1.0), ylim=(0.0, 1.0), yticks=[])
-    axes.set_xticks([time / end for time in ticks], labels=labels, size=10)
+    axes.set_xticks([bar_place(time, end, poured) for time in ticks], labels=labels, size=10)
     bar = Rectangle((0.0, 0.0), 0.0, 1.0, facecolor="#4a4a4a", animated=True)
     axes.add_patch(bar)
     return bar

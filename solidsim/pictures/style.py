@@ -47,6 +47,7 @@ SETTINGS: Any = {
     "savefig.facecolor": PAPER,
     "pdf.fonttype": 42,  # letters stay letters, to be searched and copied
 }
+FREEZING_SHARE = 0.65  # of the scale of warmth; the rest is for metal hotter than its liquidus
 DOTS_PER_INCH = 150
 
 
@@ -89,6 +90,11 @@ def write_title(figure: Figure, title: str, subtitle: str, left: float) -> None:
     words = textwrap.shorten(title, int(width * 8.5), placeholder=" ...")
     figure.text(left / width, 1 - 0.1 / height, words, size=13, weight="bold", va="top")
     figure.text(left / width, 1 - 0.38 / height, subtitle, va="top")
+
+
+def warmth_of_liquidus(pour: float, liquidus: float) -> float:
+    """Place of the liquidus on the scale of warmth, from solid (0) to as poured (1), [K]."""
+    return FREEZING_SHARE if pour > liquidus + 1.0 else 1.0
 
 
 def fitting_size(

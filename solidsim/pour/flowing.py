@@ -26,9 +26,11 @@ from solidsim.quantities import GRAVITY
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
+FRAME_TURNS = 2  # from one frame to the next: what moves a second is seen a dozen times
 TURNS = 120  # of flow and heat, in the time that the first flow would take
 ARM_SPACING = 5e-5  # m between dendrite arms while metal still flows; from memory
 MUSH = 180.0 / ARM_SPACING**2  # 1/m2 by Carman and Kozeny; Voller & Prakash 1987
+STEEPNESS = 100.0  # of the step from crystals that float to those grown together; from memory
 WET = 0.5  # share of metal at which a cell counts as reached
 FULL = 0.9995  # of the cavity
 TRICKLE = 2e-3  # of the first flow: nothing comes any more
@@ -81,6 +83,20 @@ class FlowingPour:
         """Cells that hold metal, shape (ny, nx)."""
         return self.cavity.full if self.over else self.cavity.share >= WET
 
+    @property
+    def frame_spacing(self) -> float:
+        """Longest time between two frames, [s]."""
+        return FRAME_TURNS * self.turn
+
+    def motion(self) -> tuple[Array, Array, Array]:
+        """Share of each cell that is filled [1], velocity along x and y at its middle [m/s]."""
+        flow, grid = self.flow, self.flow.grid
+        middle = [
+            np.where(flow.fraction >= WET, 0.5 * (q + np.roll(q, -1, axis)), 0.0)
+            for q, axis in ((flow.u, 1), (flow.v, 0))
+        ]
+        return grid.outside(flow.fraction), grid.outside(middle[0]), grid.outside(middle[1])
+
     def fields(self) -> Mapping[str, Array]:
         """When each cell was filled and how long its surface lay open [s], how hot it came [K]."""
         grid = self.flow.grid
@@ -97,7 +113,7 @@ class FlowingPour:
         self._take_heat(state)
         solid = grid.outside(self._solid_fraction())
         stop = state.model.materials[state.model.metal].coherency
-        drag = MUSH * VISCOSITY * solid**2 / np.maximum(1.0 - solid, 1e-3) ** 3
+        drag = mush_drag(solid, stop)
         flows, yielding = self._wanted()
         at = self.pressure
         summed = np.zeros_like(at)
@@ -149,7 +165,8 @@ class FlowingPour:
             y = self.model.section.grid.y_centers[
                 self.mouth_cells // flow.grid.section.grid.shape[1]
             ]
-            spare = np.clip(SOFT_HEAD - (head - np.maximum(top - y, 0.0)), 0.0, SOFT_HEAD)
+            above = np.maximum(top - y, 0.0) if flow.metal.gravity[1] else 0.0
+            spare = np.clip(SOFT_HEAD - (head - above), 0.0, SOFT_HEAD)
             held = spare < SOFT_HEAD
             return soft * spare, np.where(held, soft / weight, 0.0)
         heights = self.supply.circuit.heights
@@ -233,6 +250,22 @@ class FlowingPour:
             places=(*places, *filter(None, [self.coldest, self.fastest])),
             volume_error=abs(flow.volume - self.entered) / self.entered,
         )
+
+
+def mush_drag(solid: Array, stop: float) -> Array:
+    """Deceleration over velocity of metal that is in part solid, [1/s].
+
+    Crystals that float go along with the metal; those that have grown together hold it back as
+    a bed of grains does, after Carman and Kozeny. Between both leads a smooth step at the solid
+    fraction where dendrites meet.
+
+    References
+    ----------
+    Voller & Prakash (1987), Int. J. Heat Mass Transfer 30:1709; for the step Oldenburg & Spera
+    (1992), Numerical Heat Transfer B 21:217, from memory.
+    """
+    grown = 0.5 + np.arctan(STEEPNESS * (solid - stop)) / math.pi if stop < 1.0 else 1.0
+    return grown * MUSH * VISCOSITY * solid**2 / np.maximum(1.0 - solid, 1e-3) ** 3
 
 
 def start_flowing(state: Conduction, effusivity: float) -> FlowingPour:

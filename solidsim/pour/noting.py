@@ -75,6 +75,7 @@ def supply_record(
         "trap_velocity": _trap_velocity(supply),
         "solved": all(moment.solved for moment in history),
         "wanted_time": model.pour.time,
+        "weight": gating.weight if gating else math.nan,
     }
 
 

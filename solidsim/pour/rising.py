@@ -14,6 +14,7 @@ from solidsim.fill.record import FillRecord, Place
 from solidsim.fill.rising import Batch, Filling
 from solidsim.fill.starting import start_filling
 from solidsim.pour.noting import ROUGHER, entering_enthalpy, supply_record
+from solidsim.quantities import GRAVITY
 
 Array = NDArray[np.float64]
 
@@ -50,6 +51,14 @@ class RisingPour:
     def standing(self) -> NDArray[np.bool_]:
         """Cells that hold metal, shape (ny, nx)."""
         return self.cavity.full
+
+    @property
+    def frame_spacing(self) -> float:
+        """Longest time between two frames, [s]: frames go by the share that has come."""
+        return math.inf
+
+    def motion(self) -> None:
+        """Metal is not followed on its way."""
 
     def fields(self) -> Mapping[str, Array]:
         """When each cell was filled [s], and how hot the metal came there [K]."""
@@ -145,12 +154,23 @@ def _meeting(state: Conduction, filling: Filling, time: float, run: int) -> Plac
 
 
 def _shut_in(filling: Filling) -> list[Place]:
-    """Air that was cut off, and when the last of it had gone."""
-    last = {}
+    """Air that was cut off, when the last of it had gone, and what would let it out in time."""
+    weight = filling.model.materials[filling.model.metal].density * GRAVITY
+    places = []
     for found in filling.shut_in:
         own = np.isin(filling.pools.runs.number, list(found.runs))
-        last[found] = float(filling.fill_time[own].max())
-    return [
-        Place("shut-in", found.time, found.x, found.y, volume=found.volume, until=until)
-        for found, until in last.items()
-    ]
+        now = next(m for m in reversed(filling.supply.history) if m.time <= found.time)
+        flow = float(now.flows.clip(0.0).sum()) * filling.scale
+        places.append(
+            Place(
+                kind="shut-in",
+                time=found.time,
+                x=found.x,
+                y=found.y,
+                volume=found.volume,
+                until=float(filling.fill_time[own].max()),
+                leak=found.per_head / weight,
+                left=(filling.volume - now.poured) / flow if flow > 0.0 else math.nan,
+            )
+        )
+    return places

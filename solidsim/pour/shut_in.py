@@ -22,6 +22,7 @@ class _Bubble:
     pressure: float
     x: float
     y: float
+    leak: float
     cells: NDArray[np.int64]
     seen: float
 
@@ -53,7 +54,14 @@ class ShutInAir:
             else:
                 self.bubbles.append(
                     _Bubble(
-                        flow.time, found.volume, found.pressure, found.x, found.y, cells, flow.time
+                        flow.time,
+                        found.volume,
+                        found.pressure,
+                        found.x,
+                        found.y,
+                        float(pockets.leak[owner]),
+                        cells,
+                        flow.time,
                     )
                 )
 
@@ -62,7 +70,7 @@ class ShutInAir:
         return [
             Place(
                 "shut-in", own.time, own.x, own.y, volume=own.volume, pressure=own.pressure,
-                until=own.seen if own.seen < end - 1e-6 else math.nan,
+                until=own.seen if own.seen < end - 1e-6 else math.nan, leak=own.leak,
             )
             for own in self.bubbles
         ]  # fmt: skip

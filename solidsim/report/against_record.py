@@ -11,8 +11,15 @@ from solidsim.results.run import Run
 from solidsim.sizing.weight import section_weights
 
 SHRINKAGE = frozenset({"hot-spot", "cavity", "pipe-in-casting", "last-metal-in-feeder"})
-FORETOLD = {"shrinkage": SHRINKAGE, "cold-run": {"cold-run"}, "hard-edge": {"chilled-edge"}}
+FORETOLD = {
+    "shrinkage": SHRINKAGE,
+    "cold-run": {"misrun", "cold-shut"},
+    "gas": {"shut-in-air"},
+    "hard-edge": {"chilled-edge"},
+}
 """Findings that foretell a kind of defect; of the other kinds nothing is computed."""
+OF_FILL = frozenset({"cold-run", "gas"})
+"""Kinds of which a mold filled at once tells nothing."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +60,7 @@ def compare_record(run: Run, findings: Sequence[Finding], record: Record) -> tup
     if record.description == type(record.description)():
         return ()
     rows = [row for row in _measured(run, findings, record) if row.measured is not None]
-    return (*rows, *_defects(findings, record))
+    return (*rows, *_defects(findings, record, run.fill is not None))
 
 
 def _measured(run: Run, findings: Sequence[Finding], record: Record) -> Iterator[Comparison]:
@@ -71,7 +78,7 @@ def _measured(run: Run, findings: Sequence[Finding], record: Record) -> Iterator
         ("pipe_depth", "length", max(pipes, default=None)),
         ("shake_out_temperature", "temperature", hottest),
         ("furnace_temperature", "temperature", None),
-        ("fill_time", "time", None),
+        ("fill_time", "time", run.fill.fill_time if run.fill and run.fill.full else None),
         ("wedge", "length", None),
     )
     for name, kind, predicted in rows:
@@ -80,22 +87,21 @@ def _measured(run: Run, findings: Sequence[Finding], record: Record) -> Iterator
 
 def _weights(run: Run) -> tuple[float | None, float | None]:
     """Weights [kg] of casting and all metal; of an endless section none."""
-    section = run.section
-    if section.grid.view != "round" and any(part.depth == "through" for part in section.parts):
+    if run.section.endless:
         return None, None
-    weights = section_weights(section, run.alloy.density)
+    weights = section_weights(run.section, run.alloy.density)
     return weights.casting, weights.poured
 
 
-def _defects(findings: Sequence[Finding], record: Record) -> Iterator[Comparison]:
+def _defects(findings: Sequence[Finding], record: Record, filled: bool) -> Iterator[Comparison]:
     """Defects found, each with what foretold it; then what was foretold and not found."""
     risks = [each for each in findings if each.verdict in ("fails", "close")]
     found = record.description.defect
     for defect in found:
         names = FORETOLD.get(defect.kind)
         said: str | None = None
-        if names is not None:
-            matching = [e for e in risks if e.name in names and defect.part in (e.part, None)]
+        if names is not None and (filled or defect.kind not in OF_FILL):
+            matching = [e for e in risks if e.name in names and _meets(e.part, defect.part)]
             said = matching[0].verdict if matching else "not predicted"
         yield Comparison(defect.kind, "word", said, defect.note or "found", defect.part)
     looked = {defect.part for defect in found if defect.kind == "shrinkage"}
@@ -103,6 +109,11 @@ def _defects(findings: Sequence[Finding], record: Record) -> Iterator[Comparison
         if each.name in SHRINKAGE and each.part not in looked and None not in looked:
             yield Comparison("shrinkage", "word", each.verdict, "not recorded", each.part)
             looked.add(each.part)
+
+
+def _meets(part: str | None, other: str | None) -> bool:
+    """Whether two parts may be the same; None is any."""
+    return part == other or part is None or other is None
 
 
 def written(value: float | str | None, kind: str, units: Units) -> str:

@@ -12,9 +12,10 @@ from solidsim.quantities import GRAVITY, Units, write_quantity
 from solidsim.report.assumptions import count_given, open_values
 from solidsim.report.cautions import CAUTIONS, COPPER_CAUTION
 from solidsim.report.cooling import ShakeOutClock, shake_out_clock
-from solidsim.report.pouring_plan import HEAVY, PouringPlan, plan_pour
+from solidsim.report.pouring_plan import PouringPlan, plan_pour
 from solidsim.results.run import Run
 from solidsim.sizing import RULES
+from solidsim.sizing.alloy_pouring import HEAVY
 from solidsim.sizing.inoculant import FADE_LIMIT, FADE_WARNING
 from solidsim.sizing.kinds import INCH
 from solidsim.units import POUND
@@ -47,7 +48,7 @@ def compose_sheet(
     case: Case, name: str, model: Model, run: Run | None = None, findings: Sequence[Finding] = ()
 ) -> Sheet:
     """Put together the pour sheet of a case of this name, with its run and findings if any."""
-    plan, alloy = plan_pour(case, model), model.materials[model.metal]
+    plan, alloy = plan_pour(case, model, run), model.materials[model.metal]
 
     def say(value: float, kind: str) -> str:
         return write_quantity(value, kind, model.units)
@@ -141,7 +142,7 @@ def _pour(plan: PouringPlan, model: Model, say: Say) -> tuple[Line, ...]:
             Line(
                 "pour in",
                 say(float(max(1, round(plan.pouring_time))), "time"),
-                "by the rule of the alloy",
+                plan.pouring_source,
             )
         )
     return tuple(lines)

@@ -1,24 +1,18 @@
 """The numbers of a pour: what the rules of the trade say to a case and its section."""
 
+import math
 from dataclasses import dataclass
 
 from solidsim.case import Case
 from solidsim.case.workshop import Workshop
 from solidsim.materials import Material
 from solidsim.model import Model
-from solidsim.section.layout import METAL_ROLES, Section
+from solidsim.results.run import Run
+from solidsim.sizing.alloy_pouring import casting_thickness, usual_pouring_time
 from solidsim.sizing.cope_lift import CopeLift, cope_lift
 from solidsim.sizing.drawn_lift import drawn_lift
-from solidsim.sizing.drawn_modulus import part_moduli
 from solidsim.sizing.inoculant import Inoculant, inoculant_amount
 from solidsim.sizing.kinds import INCH
-from solidsim.sizing.pouring import (
-    copper_pouring_time,
-    ductile_pouring_time,
-    iron_pouring_time,
-    quiet_pouring_time,
-    steel_pouring_time,
-)
 from solidsim.sizing.temperature import pour_temperature, tap_temperature
 from solidsim.sizing.vents import Vents, vents_by_pressure
 from solidsim.sizing.weight import (
@@ -33,7 +27,6 @@ from solidsim.sizing.weight import (
 VENT = {"metric": 0.005, "inch": 3 / 16 * INCH}  # m, of a vent; common practice, no source
 POUR_SPAN = 25.0  # K to either side of the pouring temperature; common practice, no source
 LEAST_SUPERHEAT = 30.0  # K over the liquidus; common practice, no source
-STEEL, HEAVY = 1650.0, 8000.0  # K, kg/m3: what freezes hotter is steel, what weighs more copper
 
 
 @dataclass(frozen=True)
@@ -51,6 +44,8 @@ class PouringPlan:
     reached : float or None, [K]
         At which the pour begins when tapped as hot as the furnace gets.
     pouring_time : float or None, [s]
+    pouring_source : str
+        Whose word the pouring time is.
     vent_diameter : float, [m]
     """
 
@@ -64,18 +59,23 @@ class PouringPlan:
     tap: float | None
     reached: float | None
     pouring_time: float | None
+    pouring_source: str
     lift: CopeLift | None
     vents: Vents | None
     vent_diameter: float
 
 
-def plan_pour(case: Case, model: Model) -> PouringPlan:
-    """Work out the pour of a case from its section, its alloy and what it says of the shop."""
+def plan_pour(case: Case, model: Model, run: Run | None = None) -> PouringPlan:
+    """Work out the pour of a case from its section, alloy and shop, and from its run if any.
+
+    The mold fills in the time that the run came to, else in the time that the case asks for, else
+    in that of the rule for the alloy.
+    """
     shop = case.description.workshop or Workshop()
     alloy, section, pour = model.materials[model.metal], model.section, model.pour_temperature
-    weights = None if _endless(section) else section_weights(section, alloy.density)
+    weights = None if section.endless else section_weights(section, alloy.density)
     charge = melt_charge(weights.casting, weights.feeding + weights.gating) if weights else None
-    time = _pouring_time(alloy, section, weights, shop)
+    time, source = _pouring_time(model, weights, shop, run)
     held = shop.holding_time
     hottest = shop.furnace_temperature
     return PouringPlan(
@@ -91,16 +91,10 @@ def plan_pour(case: Case, model: Model) -> PouringPlan:
         if held is None or hottest is None
         else pour_temperature(hottest, held).first_metal,
         pouring_time=time,
+        pouring_source=source,
         lift=_lift(model, shop, weights),
         vents=_vents(model, weights, time),
         vent_diameter=VENT[model.units],
-    )
-
-
-def _endless(section: Section) -> bool:
-    """Whether some metal has no ends, so that nothing can be weighed."""
-    return section.grid.view != "round" and any(
-        part.depth == "through" for part in section.parts if part.role in METAL_ROLES
     )
 
 
@@ -112,29 +106,22 @@ def _inoculant(alloy: Material, charge: Charge | None) -> Inoculant | None:
     return inoculant_amount(treated, "gray-iron" if gray else "ductile-iron")
 
 
-def casting_thickness(section: Section) -> float:
-    """Average thickness of the casting, [m]: twice its modulus, which is exact for a plate."""
-    parts = [part for part in part_moduli(section) if part.role == "casting"]
-    return 2.0 * sum(part.volume for part in parts) / sum(part.cooling_area for part in parts)
-
-
 def _pouring_time(
-    alloy: Material, section: Section, weights: SectionWeights | None, shop: Workshop
-) -> float | None:
-    """Pouring time [s] by the rule for the alloy."""
+    model: Model, weights: SectionWeights | None, shop: Workshop, run: Run | None
+) -> tuple[float | None, str]:
+    """Pouring time [s], and whose word it is."""
+    alloy, section = model.materials[model.metal], model.section
+    if run and run.fill and run.fill.full:
+        return run.fill.fill_time, "computed by its run"
+    if not math.isnan(model.pour.time):
+        return model.pour.time, "as the case asks"
     if weights is None:
-        return None
-    if alloy.iron is not None and alloy.iron.graphite == "flakes":
-        return iron_pouring_time(weights.poured, casting_thickness(section))
-    if alloy.iron is not None:
-        return ductile_pouring_time(weights.poured)
-    if alloy.liquidus > STEEL:
-        return steel_pouring_time(weights.poured)
-    if alloy.density > HEAVY:
-        return copper_pouring_time(weights.poured)
-    if shop.gate_area is None:
-        return None
-    return quiet_pouring_time(weights.poured, alloy.density, shop.gate_area)
+        return None, ""
+    usual = usual_pouring_time(
+        weights.poured, casting_thickness(section), iron=alloy.iron, liquidus=alloy.liquidus,
+        density=alloy.density, gate_area=shop.gate_area,
+    )  # fmt: skip
+    return (usual.time, f"by the rule {usual.rule}") if usual else (None, "")
 
 
 def _vents(model: Model, weights: SectionWeights | None, time: float | None) -> Vents | None:

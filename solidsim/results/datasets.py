@@ -17,7 +17,9 @@ COLUMN_CHUNK = 128  # rows
 PACKED: dict[str, Any] = {"compression": "gzip", "compression_opts": 1, "shuffle": True}
 
 
-def make_datasets(file: h5py.File, title: str, head: dict[str, Any], section: Section) -> None:
+def make_datasets(
+    file: h5py.File, title: str, head: dict[str, Any], section: Section, flowing: bool
+) -> None:
     """Make every dataset of the layout and fill those known before the pour."""
     file.attrs.update(program=layout.PROGRAM, layout=layout.LAYOUT_VERSION, title=title)
     record = file.create_group("record")
@@ -27,6 +29,8 @@ def make_datasets(file: h5py.File, title: str, head: dict[str, Any], section: Se
     record["outcome"].make_scale("outcome")
     _make_section(file, section)
     _make_growing(file, section.grid.shape)
+    for name in layout.FLOW_FIELDS if flowing else ():
+        _make_frames(file, name, section.grid.shape, "f2")
 
 
 def write_results(file: h5py.File, run: Run) -> None:
@@ -58,6 +62,15 @@ def append(dataset: h5py.Dataset, values: Sequence[Any] | NDArray[Any]) -> None:
     dataset[end:] = rows
 
 
+def append_flow(file: h5py.File, flow: Sequence[NDArray[Any]] | None) -> None:
+    """Add one snapshot of the flow where the file keeps it; none is kept as no more than room."""
+    for place, name in enumerate(layout.FLOW_FIELDS if layout.FLOW_FIELDS[0] in file else ()):
+        if flow is not None:
+            append(file[name], [flow[place]])
+        else:
+            file[name].resize(len(file[name]) + 1, axis=0)
+
+
 def write_json(dataset: h5py.Dataset, content: dict[str, Any]) -> None:
     """Write plain data as JSON text into a dataset of bytes that grows."""
     append(dataset, np.frombuffer(_json(content).encode(), dtype="u1"))
@@ -82,16 +95,20 @@ def _make_section(file: h5py.File, section: Section) -> None:
 def _make_growing(file: h5py.File, shape: tuple[int, int]) -> None:
     _make_table(file, {"time": ("f8", "s")})
     for name in layout.FRAME_FIELDS:
-        frames = file.create_dataset(
-            name, (0, *shape), "f4", maxshape=(None, *shape), chunks=(1, *shape), **PACKED
-        )
-        _label(frames, "time", "y", "x")
+        _make_frames(file, name, shape, "f4")
     for name in layout.CELL_FIELDS:
         stored = layout.stored_name(name)
         field = file.create_dataset(stored, shape, "f8", fillvalue=np.nan, chunks=shape, **PACKED)
         _label(field, "y", "x")
     for name, columns in layout.TABLES.items():
         _make_table(file.create_group(name), columns)
+
+
+def _make_frames(file: h5py.File, name: str, shape: tuple[int, int], dtype: str) -> None:
+    frames = file.create_dataset(
+        name, (0, *shape), dtype, maxshape=(None, *shape), chunks=(1, *shape), **PACKED
+    )
+    _label(frames, "time", "y", "x")
 
 
 def _make_table(group: h5py.Group, columns: Mapping[str, tuple[Any, str]]) -> None:

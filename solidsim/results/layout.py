@@ -9,6 +9,9 @@
       time                times of the frames [s], grows with the run
       temperature         (time, y, x) float32
       solid_fraction      (time, y, x) float32
+      filled, velocity_x, velocity_y
+                          (time, y, x) float16, only where metal flowed with a free surface; kept
+                          in the first frames, until the last metal came
       freezing_time, ...  (y, x) float64, every cell field of ``quantities.FIELDS``; one that
                           shares its name with the frames is kept as ``final_NAME``
       probes/             by probe: name, at_x [m], at_y [m], count of its samples
@@ -35,8 +38,9 @@ PROGRAM = "solidsim"
 PART_SUFFIX = ".part"
 
 FRAME_FIELDS = ("temperature", "solid_fraction")
+FLOW_FIELDS = ("filled", "velocity_x", "velocity_y")
 SECTION_FIELDS = ("part_index", "depth", "face_areas")
-CELL_FIELDS = tuple(name for name in FIELDS if name not in SECTION_FIELDS)
+CELL_FIELDS = tuple(name for name in FIELDS if name not in (*SECTION_FIELDS, *FLOW_FIELDS))
 
 NAME_BYTES = 128  # longest name of a probe, in UTF-8
 TABLES = {  # growing columns by group: type and unit; the first is the others' dimension scale

@@ -16,6 +16,7 @@ from solidsim.results.layout import part_path
 from solidsim.results.run import (
     AlloyFacts,
     EnergyAccount,
+    FlowFrames,
     Frames,
     JudgingRules,
     ProbeCurve,
@@ -130,8 +131,15 @@ def _read_section(file: h5py.File, head: dict[str, Any]) -> Section:
 
 
 def _read_frames(file: h5py.File) -> Frames:
-    times = file["time"][:]
-    return Frames(times, *(file[name][: times.size] for name in layout.FRAME_FIELDS))
+    """All frames; of the flow those up to the last one that was kept."""
+    times, flow = file["time"][:], None
+    if layout.FLOW_FIELDS[0] in file:
+        filled = file[layout.FLOW_FIELDS[0]][: times.size]
+        count = np.max(np.flatnonzero(filled.any(axis=(1, 2))), initial=-1) + 1
+        moving = (file[name][:count] for name in layout.FLOW_FIELDS[1:])
+        flow = FlowFrames(filled[:count], *moving)
+    temperature, solid_fraction = (file[name][: times.size] for name in layout.FRAME_FIELDS)
+    return Frames(times, temperature, solid_fraction, flow)
 
 
 def _read_probes(file: h5py.File) -> tuple[ProbeCurve, ...]:

@@ -66,12 +66,29 @@ class JudgingRules:
 
 
 @dataclass(frozen=True)
+class FlowFrames:
+    """How metal flowed: share of each cell that it fills [1], velocity at its middle [m/s].
+
+    Float16, shape (nf, ny, nx): the first frames of a run, until the last metal came; with metal
+    in the last of them.
+    """
+
+    filled: NDArray[np.float16]
+    velocity_x: NDArray[np.float16]
+    velocity_y: NDArray[np.float16]
+
+
+@dataclass(frozen=True)
 class Frames:
-    """Snapshots: times (nt,) [s], temperature [K] and solid fraction [1], float32 (nt, ny, nx)."""
+    """Snapshots: times (nt,) [s], temperature [K] and solid fraction [1], float32 (nt, ny, nx).
+
+    ``flow`` is there where the metal flowed in with a free surface.
+    """
 
     times: Array
     temperature: NDArray[np.float32]
     solid_fraction: NDArray[np.float32]
+    flow: FlowFrames | None = None
 
 
 @dataclass(frozen=True)

@@ -9,18 +9,25 @@ import os
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict
+from itertools import zip_longest
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Literal, Self
 
 import h5py
 from h5py import h5f, h5p
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from solidsim.criteria.finding import Finding
 from solidsim.errors import ResultsError
 from solidsim.results import layout
-from solidsim.results.datasets import append, make_datasets, write_json, write_results
+from solidsim.results.datasets import (
+    append,
+    append_flow,
+    make_datasets,
+    write_json,
+    write_results,
+)
 from solidsim.results.layout import part_path
 from solidsim.results.run import AlloyFacts, JudgingRules, Run
 from solidsim.section.layout import Section
@@ -37,8 +44,11 @@ def start_run(
     alloy: AlloyFacts,
     judging: JudgingRules,
     provenance: Mapping[str, Any],
+    flowing: bool = False,
 ) -> "RunWriter":
     """Start the results file of a run; it stands at ``path`` only when the run is finished.
+
+    With ``flowing`` it keeps how full the cells are and how fast their metal moves.
 
     Raises
     ------
@@ -61,7 +71,7 @@ def start_run(
     fresh, part = path.with_name(f"{path.name}.new"), part_path(path)
     with _told(path):
         with h5py.File(fresh, "w", libver=HDF5_FORMAT) as file:
-            make_datasets(file, title, head, section)
+            make_datasets(file, title, head, section, flowing)
         fresh.replace(part)
         return RunWriter(path, _open_for_appending(part), dict(provenance))
 
@@ -69,10 +79,14 @@ def start_run(
 def write_run(path: str | Path, run: Run) -> Path:
     """Write a run that is already whole, and return its path."""
     head = ("title", "units", "section", "alloy", "judging", "provenance")
-    with start_run(path, **{name: getattr(run, name) for name in head}) as writer:
-        frames = run.frames
-        for frame in zip(frames.times, frames.temperature, frames.solid_fraction, strict=True):
-            writer.frame(*frame)
+    frames, flow = run.frames, run.frames.flow
+    flows = zip(flow.filled, flow.velocity_x, flow.velocity_y, strict=True) if flow else ()
+    each = zip(frames.times, frames.temperature, frames.solid_fraction, strict=True)
+    with start_run(
+        path, **{name: getattr(run, name) for name in head}, flowing=flow is not None
+    ) as writer:
+        for (time, *fields), moving in zip_longest(each, flows):
+            writer.frame(time, fields[0], fields[1], moving)
         return writer.finish(run)
 
 
@@ -89,9 +103,19 @@ class RunWriter:
         self._provenance = provenance
         self._identity = _identity(self._part)
 
-    def frame(self, time: float, temperature: ArrayLike, solid_fraction: ArrayLike) -> None:
-        """Append a snapshot: time [s]; temperature [K] and solid fraction [1], shape (ny, nx)."""
+    def frame(
+        self,
+        time: float,
+        temperature: ArrayLike,
+        solid_fraction: ArrayLike,
+        flow: Sequence[NDArray[Any]] | None = None,
+    ) -> None:
+        """Append a snapshot: time [s]; temperature [K] and solid fraction [1], shape (ny, nx).
+
+        ``flow`` is the filled share [1] and the velocity along x and y [m/s] of all cells.
+        """
         with _told(self.path):
+            append_flow(self._file, flow)
             append(self._file["temperature"], [temperature])
             append(self._file["solid_fraction"], [solid_fraction])
             self._file.flush()

@@ -76,6 +76,13 @@ class Section:
         """Cells that hold poured metal, shape (ny, nx)."""
         return self.cells_with_role(*METAL_ROLES)
 
+    @property
+    def endless(self) -> bool:
+        """Whether some metal has no ends, so that nothing can be weighed."""
+        return self.grid.view != "round" and any(
+            part.depth == "through" for part in self.parts if part.role in METAL_ROLES
+        )
+
     def stands_on_metal(self, name: str) -> bool:
         """Whether a part seen in plan has metal all around: it stands on what is below it."""
         if self.grid.view != "plan":

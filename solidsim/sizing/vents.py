@@ -3,11 +3,21 @@
 import math
 from typing import NamedTuple
 
-from solidsim.sizing.checks import check_positive
-from solidsim.sizing.kinds import Area, Length, Number, Pressure, Temperature, Time, Volume
+from solidsim.sizing.checks import check_not_negative, check_positive
+from solidsim.sizing.kinds import (
+    Area,
+    FlowRate,
+    Length,
+    Number,
+    Pressure,
+    Temperature,
+    Time,
+    Volume,
+)
 
 AIR_CONSTANT = 287.05  # J/kgK, U.S. Standard Atmosphere 1976
 ATMOSPHERE = 101325.0  # Pa
+BACK_PRESSURE = 100.0  # Pa, holds up 1.5 mm of iron; from memory
 
 
 class Vents(NamedTuple):
@@ -44,16 +54,17 @@ def vents_by_choke(
 def vents_by_pressure(
     cavity_volume: Volume,
     pouring_time: Time,
-    back_pressure: Pressure = 100.0,
+    back_pressure: Pressure = BACK_PRESSURE,
     vent_diameter: Length = 0.005,
     air_temperature: Temperature = 800.0,
     mold_temperature: Temperature = 293.15,
     discharge_coefficient: Number = 0.6,
+    sand_flow: FlowRate = 0.0,
 ) -> Vents:
     """Vents that let the heated air out against a small pressure in the cavity.
 
-    Counts the air of the cavity alone: steam and binder gas come on top, and what passes
-    through the sand itself is left out.
+    Counts the air of the cavity alone: steam and binder gas come on top. No vents are needed
+    where the sand takes it all.
 
     Parameters
     ----------
@@ -65,10 +76,12 @@ def vents_by_pressure(
     air_temperature, mold_temperature : float, [K]
         Of the air as it leaves, and before the pour.
     discharge_coefficient : float
+    sand_flow : float, [m3/s]
+        Air that passes through the sand itself at this pressure.
 
     Notes
     -----
-    Q = V / t x T_air / T_mold;  v = sqrt(2 p / rho_air);  A = Q / (C v)
+    Q = V / t x T_air / T_mold - Q_sand;  v = sqrt(2 p / rho_air);  A = Q / (C v)
 
     References
     ----------
@@ -78,10 +91,11 @@ def vents_by_pressure(
     check_positive(back_pressure=back_pressure, vent_diameter=vent_diameter)
     check_positive(air_temperature=air_temperature, mold_temperature=mold_temperature)
     check_positive(discharge_coefficient=discharge_coefficient)
-    flow = cavity_volume / pouring_time * air_temperature / mold_temperature
+    check_not_negative(sand_flow=sand_flow)
+    flow = cavity_volume / pouring_time * air_temperature / mold_temperature - sand_flow
     density = ATMOSPHERE / (AIR_CONSTANT * air_temperature)
     velocity = math.sqrt(2.0 * back_pressure / density)
-    return _vents(flow / (discharge_coefficient * velocity), vent_diameter)
+    return _vents(max(flow, 0.0) / (discharge_coefficient * velocity), vent_diameter)
 
 
 def _vents(area: float, diameter: float) -> Vents:

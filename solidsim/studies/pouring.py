@@ -42,6 +42,7 @@ def pour_to_file(model: Model, path: str | Path, progress: Progress | None = Non
         alloy=alloy_facts(model),
         judging=judging_rules(model),
         provenance=model.provenance,
+        flowing=model.pour.fill == "flowing",
     ) as writer:
         run = simulate(model, store=writer, progress=progress)
         findings = judge(run)

@@ -25,7 +25,9 @@ def plain(head, foot_area, mouths=((1.0, 0.0),), **more):
             basin=Basin(1.0, 10.0),
             sprue=Sprue(foot=0.0, **sprue),
             stretches=stretches,
-            mouths=tuple(Mouth(n, "part", 0.0, height) for n, (_, height) in enumerate(mouths)),
+            mouths=tuple(
+                Mouth(n, "part", 0.0, height, height) for n, (_, height) in enumerate(mouths)
+            ),
             roughness=0.25e-3,
         )
     )
@@ -138,7 +140,8 @@ def branched(rng):
         stretches.append(
             Stretch(f"mouth {n}", "ingate", parent, area, 0.02, 4 * area**0.5, rng.uniform(0, 2))
         )
-        mouths.append(Mouth(runners + n, "part", 0.0, float(rng.uniform(-0.1, 0.1))))
+        height = float(rng.uniform(-0.1, 0.1))
+        mouths.append(Mouth(runners + n, "part", 0.0, height, height))
     sprue = Sprue(
         0.3, 0.0, 10.0 ** rng.uniform(-3.5, -2.5), 10.0 ** rng.uniform(-4.5, -3), 0.1, 1.1
     )

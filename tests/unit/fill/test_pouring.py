@@ -140,6 +140,7 @@ def test_a_cold_thin_plate_misruns_and_a_hot_one_does_not():
 def test_findings_of_a_fill(risen):
     names = [found.name for found in judge(risen)]
     assert {"fill-time", "misrun", "gate-velocity", "sprue-full", "trap-velocity"} <= set(names)
+    assert "pouring-time" in names
     fast = finding(risen, "gate-velocity")
     assert fast.value == pytest.approx((risen.fill.flows / risen.fill.areas).max())
     assert fast.verdict == ("fails" if fast.value > 0.5 else "holds")

@@ -26,31 +26,34 @@ def run():
     return synthetic_run(cell_mm=2.0, frames=16)
 
 
-def solid_fraction_at(run, moment):
-    """Slow twin: every cell between its frames, one by one."""
+def warmth_at(run, moment):
+    """Slow twin: every cell between its frames, one by one; the liquidus at 0.65."""
+    hot = run.alloy.pour_temperature - run.alloy.liquidus
+    above = np.clip((run.frames.temperature - run.alloy.liquidus) / hot, 0.0, 1.0)
+    warmth = 0.65 * (1.0 - run.frames.solid_fraction) + 0.35 * above
     return np.array(
         [
             np.interp(moment, run.frames.times, history)
-            for history in run.frames.solid_fraction.reshape(run.frames.times.size, -1).T
+            for history in warmth.reshape(run.frames.times.size, -1).T
         ]
     ).reshape(run.section.grid.shape)
 
 
 @pytest.mark.parametrize("share", [0.0, 0.31, 0.77, 1.0])
-def test_metal_has_the_color_of_its_solid_fraction(run, share):
+def test_metal_has_the_color_of_its_warmth(run, share):
     moment = share * end_of_film(run)
     pictures = film_pictures(run, np.array([moment, end_of_film(run)]))
     picture = next(pictures)
     with settings():
         sheet = lay_film_sheet(run, end_of_film(run))
-    grid, solid = run.section.grid, solid_fraction_at(run, moment)
+    grid, warmth = run.section.grid, warmth_at(run, moment)
     inner = [(j, i) for j in range(20, 26) for i in range(46, 54)]  # of the hub, off its names
     inner += [(j, i) for j in range(55, 80) for i in range(42, 58)]  # of the feeder
     places = [(grid.x_centers[i], grid.y_centers[j]) for j, i in inner]
     x, y = sheet.axes.transData.transform(places).T
     seen = picture[(picture.shape[0] - y).astype(int), x.astype(int), :3].astype(int)
-    values = np.array([solid[cell] for cell in inner])
-    expected = matplotlib.colormaps[LATE_MAP](1.0 - values)[:, :3] * 255.0
+    values = np.array([warmth[cell] for cell in inner])
+    expected = matplotlib.colormaps[LATE_MAP](values)[:, :3] * 255.0
     assert np.abs(seen - expected).max() <= 9  # half a pixel of the steepest front, in levels
 
 

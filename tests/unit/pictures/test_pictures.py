@@ -49,7 +49,9 @@ def draw(name, run, keep, path):
         with settings():
             sheet = lay_film_sheet(run, float(run.frames.times[-1]))
             ground = sheet.draw_ground("#000000")
-            sheet.draw_clock(ground, float(run.frames.times[-1]) / 2, 0.5, 1.0)
+            sheet.set_clock(float(run.frames.times[-1]) / 2)
+            sheet.set_share(0.5)
+            sheet.draw_moving(ground)
         return sheet.axes.figure
     if name == "section":
         figure = keep(section)

@@ -1,7 +1,7 @@
 """Prediction against record, on a run whose findings are known."""
 
 import pytest
-from synthetic_run import POUR, SAND, findings, synthetic_run
+from synthetic_run import POUR, SAND, filled, findings, synthetic_run
 
 from solidsim.case import read_record
 from solidsim.criteria.finding import Finding
@@ -11,8 +11,8 @@ from solidsim.report.cooling import temperature_at
 
 @pytest.fixture
 def compare(tmp_path):
-    def compare_text(text, *more):
-        run = synthetic_run()
+    def compare_text(text, *more, run=None):
+        run = run or synthetic_run()
         path = tmp_path / "record.toml"
         path.write_text(text, encoding="utf-8")
         record = read_record(path, [part.name for part in run.section.parts])
@@ -66,3 +66,25 @@ def test_defects_beside_what_foretold_them(compare):
     _, rows = compare(text.format("web", "shrinkage"))
     assert rows["shrinkage", "web"].predicted == "not predicted"
     assert rows["shrinkage", "hub"].measured == "not recorded"
+
+
+def test_fill_time_beside_the_watch(compare):
+    text = 'fill_time = "9.5 s"'
+    row = compare(text, run=filled(synthetic_run(), fill_time=8.0))[1]["fill_time", None]
+    assert (row.predicted, row.measured, row.difference) == (8.0, 9.5, 1.5)
+    short = filled(synthetic_run(), filled=0.0)
+    for run in (synthetic_run(), short):  # poured at once, and a misrun
+        assert compare(text, run=run)[1]["fill_time", None].predicted is None
+
+
+def test_what_a_fill_foretells(compare):
+    text = '[[defect]]\npart = "web"\nkind = "{}"\n'
+    risks = {
+        "cold-run": Finding("misrun", "the metal stops", "fails"),
+        "gas": Finding("shut-in-air", "air is shut in", "close"),
+    }
+    for kind, risk in risks.items():
+        run = filled(synthetic_run())
+        assert compare(text.format(kind), risk, run=run)[1][kind, "web"].predicted == risk.verdict
+        assert compare(text.format(kind), run=run)[1][kind, "web"].predicted == "not predicted"
+        assert compare(text.format(kind), risk)[1][kind, "web"].predicted is None

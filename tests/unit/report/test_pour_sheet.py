@@ -1,7 +1,7 @@
 """What stands on the sheet: the numbers of the plan, in the units of the user, and the cautions."""
 
 import pytest
-from synthetic_run import findings, synthetic_run
+from synthetic_run import filled, findings, synthetic_run
 from winch_plate import plate
 
 from solidsim.criteria.finding import Finding
@@ -94,3 +94,13 @@ def test_assumptions_tell_given_preset_and_assumed():
 def named(pair):
     case, model = pair
     return case, "plate", model
+
+
+def test_the_sheet_says_whose_word_its_pouring_time_is():
+    case, model = plate()
+    assert (
+        "by the rule iron-pouring-time" in said_of(compose_sheet(case, "plate", model))["pour in"]
+    )
+    run = filled(synthetic_run(), fill_time=8.2)
+    line = lines_of(compose_sheet(case, "plate", model, run))["pour in"]
+    assert (line.value, line.note) == ("8 s", "computed by its run")

@@ -1,10 +1,13 @@
 """The plan of a pour against the rules worked by hand."""
 
 import math
+from dataclasses import replace
 
 import pytest
+from synthetic_run import filled, synthetic_run
 from winch_plate import plate
 
+from solidsim.model import Pour
 from solidsim.report.pouring_plan import plan_pour
 from solidsim.sizing import work_rule
 
@@ -103,3 +106,22 @@ def test_vents_in_the_sizes_of_the_shop():
     plan = plan_pour(*plate(units="inch"))
     assert plan.vent_diameter == pytest.approx(0.0254 * 3 / 16)
     assert plan.vents.number >= 1
+
+
+def test_the_run_goes_before_the_case_and_the_case_before_the_rule():
+    case, model = plate()
+    by_rule = plan_pour(case, model)
+    assert by_rule.pouring_source == "by the rule iron-pouring-time"
+    asked = replace(model, pour=Pour("rising", time=7.0))
+    plan = plan_pour(case, asked)
+    assert (plan.pouring_time, plan.pouring_source) == (7.0, "as the case asks")
+    run = filled(synthetic_run(), fill_time=8.0)
+    plan = plan_pour(case, asked, run)
+    assert plan.pouring_time == 8.0
+    assert plan.pouring_source.startswith("computed")
+    assert plan.vents.area == pytest.approx(by_rule.vents.area * by_rule.pouring_time / 8.0)
+    misrun = replace(run, fill=replace(run.fill, filled=0.0))
+    for other in (misrun, synthetic_run()):  # the second was poured at once
+        assert plan_pour(case, asked, other).pouring_time == 7.0
+    endless = plan_pour(*plate(depth='"through"', feeder='"through"'), run)
+    assert endless.pouring_time == 8.0

@@ -17,7 +17,7 @@ from solidsim.errors import ResultsError
 from solidsim.quantities import FIELDS
 from solidsim.results.layout import LAYOUT_VERSION, part_path
 from solidsim.results.opening import open_run
-from solidsim.results.run import Run
+from solidsim.results.run import FlowFrames, Run
 from solidsim.results.unfinished import hash_little
 from solidsim.results.writing import start_run, write_run
 
@@ -58,6 +58,19 @@ def test_a_run_comes_back_to_the_last_bit(tmp_path, run):
     path = write_run(tmp_path / "bracket.h5", run)
     assert_same(open_run(path), run)
     assert [file.name for file in tmp_path.iterdir()] == ["bracket.h5"]
+
+
+def test_the_flow_of_the_first_frames_comes_back(tmp_path, run):
+    shape, moving = run.section.grid.shape, np.random.default_rng(7)
+    flow = FlowFrames(*(moving.random((4, *shape)).astype("f2") for _ in range(3)))
+    flow.filled[0] = 0.0
+    run = dataclasses.replace(run, frames=dataclasses.replace(run.frames, flow=flow))
+    path = write_run(tmp_path / "bracket.h5", run)
+    assert_same(open_run(path), run)
+    with xarray.open_dataset(path, engine="h5netcdf") as data:
+        assert data.velocity_x.dims == ("time", "y", "x")
+        assert data.velocity_x.attrs["units"] == "m/s"
+        assert_array_equal(data.filled[4:], 0.0)
 
 
 def test_an_unfinished_run_gives_its_frames_and_is_never_finished(tmp_path, run):
