@@ -1,5 +1,6 @@
 """The one loop: step by step from the pour to the stop, watched, noted and stored."""
 
+import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -8,33 +9,31 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.conduction.columns import mold_effusivity
 from solidsim.conduction.probing import probe_weights
 from solidsim.conduction.solver import StepReport, advance
 from solidsim.conduction.state import ADDED, Conduction, start_conduction, temperature_span
-from solidsim.criteria.free_surfaces import open_parts
 from solidsim.errors import SolverError
-from solidsim.materials import Material
+from solidsim.facts import alloy_facts, judging_rules
+from solidsim.mirroring import MirroringStore, left_half, whole_run
 from solidsim.model import Model
 from solidsim.pouring import Pouring, let_in, record_fill, start_pouring
 from solidsim.quantities import ZERO_CELSIUS
 from solidsim.results.run import (
-    AlloyFacts,
     EnergyAccount,
     Frames,
-    JudgingRules,
     ProbeCurve,
     Run,
     StepHistory,
 )
-from solidsim.section.layout import METAL_ROLES
 from solidsim.watch import temperature_bounds, watch_energy, watch_temperatures
 
 Array = NDArray[np.float64]
 
 FRAME_GROWTH = 1.12  # a frame at least whenever the time since the pour has grown by this
 FIRST_FRAME = 0.25  # s
+NEAR_STOP = 0.1  # K above the shake-out temperature at which it counts as reached
 LONGEST_RUN = 1e7  # s
+FRAME_TEMPERATURE, FRAME_FRACTION = 1.0 / 16.0, 1.0 / 1024.0  # K and 1, in frames
 FILL_FRAMES = 30  # at even shares of the poured metal
 
 Progress = Callable[[float, float, str], None]
@@ -44,7 +43,9 @@ Progress = Callable[[float, float, str], None]
 class FrameStore(Protocol):
     """Where snapshots go while a run is computed."""
 
-    def frame(self, time: float, temperature: Array, solid_fraction: Array) -> None:
+    def frame(
+        self, time: float, temperature: NDArray[np.float32], solid_fraction: NDArray[np.float32]
+    ) -> None:
         """Take one snapshot: [s], [K], [1], shapes (ny, nx)."""
 
 
@@ -57,6 +58,7 @@ class _Log:
     solid_fractions: list[NDArray[np.float32]] = field(default_factory=list)
     solid_share: float = 0.0
     poured: float = 0.0
+    hottest: float = math.inf
     steps: list[StepReport] = field(default_factory=list)
     heat: list[Array] = field(default_factory=lambda: [np.zeros(ADDED + 1)])
 
@@ -78,7 +80,22 @@ def simulate(
     ------
     SolverError
         With the reason, when a watcher stops the run.
+
+    Notes
+    -----
+    A section that is its own mirror image is computed by its left half.
     """
+    half = left_half(model)
+    if half is None:
+        return compute(model, store=store, progress=progress)
+    store = MirroringStore(store) if store else None
+    return whole_run(compute(half, store=store, progress=progress), model)
+
+
+def compute(
+    model: Model, *, store: FrameStore | None = None, progress: Progress | None = None
+) -> Run:
+    """Compute a model as it stands, every cell of it; arguments as in ``simulate``."""
     cells, weights = probe_weights(model, model.probes)
     state = start_conduction(model, sampled=cells.ravel())
     bounds = temperature_bounds(*temperature_span(model))
@@ -89,8 +106,8 @@ def simulate(
     content = float((model.section.volumes * np.abs(model.initial_enthalpy)).sum())
     log, reason = _Log(), ""
     _take_frame(state, log, store, pouring)
-    latest = model.stop.value if model.stop.kind == "time" else math.inf
     while not reason:
+        latest = _latest(state, log)
         report = advance(state, min(latest, pouring.due) if pouring else latest)
         log.steps.append(report)
         log.heat.append(log.heat[-1] + report.heat)
@@ -108,30 +125,35 @@ def simulate(
     return _finished_run(state, log, reason, start_samples, weights, pouring)
 
 
+def _latest(state: Conduction, log: _Log) -> float:
+    """When the next step must end, [s]: at the stop, or about where the last steps lead to it."""
+    stop = state.model.stop
+    if stop.kind == "time":
+        return stop.value
+    if stop.kind == "solid" or not log.steps:
+        return math.inf
+    hottest = state.hottest_metal()
+    fall = log.hottest - hottest
+    log.hottest = hottest
+    if not 0.0 < fall < math.inf:
+        return math.inf
+    return state.time + (hottest - stop.value + 0.5 * NEAR_STOP) / fall * log.steps[-1].length
+
+
 def _stop_reason(state: Conduction, pouring: Pouring | None) -> str:
     """Why the run ends here; empty while it goes on."""
-    stop, metal = state.model.stop, state.model.section.metal
+    stop = state.model.stop
     if stop.kind == "time":
         return "the time asked for" if state.time >= stop.value else ""
     if pouring and not pouring.over:
         return ""
-    metal = pouring.cavity.full if pouring else metal
-    solid = state.passed("solidus")
-    if stop.kind == "solid" and not np.isnan(solid[metal]).any():
+    if stop.kind == "solid" and state.all_solid():
         return "all metal is solid"
-    if stop.kind == "temperature" and state.temperature[metal].max() <= stop.value:
+    if stop.kind == "temperature" and state.hottest_metal() <= stop.value + NEAR_STOP:
         return "the hottest metal has cooled to the shake-out temperature"
     if state.time > LONGEST_RUN:
         raise SolverError(f"stopped at {state.time:.6g} s: the metal does not get there")
     return ""
-
-
-def _solid_share(state: Conduction, pouring: Pouring | None) -> float:
-    """Share of the metal's volume that is solid, [1]."""
-    metal = state.model.section.metal
-    volumes, fractions = state.model.section.volumes, state.solid_fraction()
-    come = pouring.cavity.full if pouring else metal
-    return float((fractions[come] * volumes[come]).sum() / volumes[metal].sum())
 
 
 def _share_done(state: Conduction, log: _Log) -> float:
@@ -141,9 +163,8 @@ def _share_done(state: Conduction, log: _Log) -> float:
         return min(state.time / stop.value, 1.0)
     if stop.kind == "solid":
         return log.solid_share
-    hottest = state.temperature[state.model.section.metal].max()
     start = state.model.pour_temperature
-    return float(np.clip((start - hottest) / (start - stop.value), 0.0, 1.0))
+    return float(np.clip((start - state.hottest_metal()) / (start - stop.value), 0.0, 1.0))
 
 
 def _frame_is_due(state: Conduction, log: _Log, pouring: Pouring | None) -> bool:
@@ -152,8 +173,7 @@ def _frame_is_due(state: Conduction, log: _Log, pouring: Pouring | None) -> bool
         return pouring.filling.poured >= log.poured + pouring.filling.volume / FILL_FRAMES
     if state.time >= FRAME_GROWTH * log.frame_times[-1] + FIRST_FRAME:
         return True
-    frozen = _solid_share(state, pouring) - log.solid_share
-    return frozen >= 1.0 / state.model.frames
+    return state.solid_share() - log.solid_share >= 1.0 / state.model.frames
 
 
 def _take_frame(
@@ -166,11 +186,17 @@ def _take_frame(
         temperature[waiting], fractions[waiting] = math.nan, math.nan
         log.poured = pouring.filling.poured
     log.frame_times.append(state.time)
-    log.temperatures.append(temperature.astype(np.float32))
-    log.solid_fractions.append(fractions.astype(np.float32))
-    log.solid_share = _solid_share(state, pouring)
+    log.temperatures.append(_rounded(temperature, FRAME_TEMPERATURE))
+    log.solid_fractions.append(_rounded(fractions, FRAME_FRACTION))
+    log.solid_share = state.solid_share()
     if store is not None:
-        store.frame(state.time, temperature, fractions)
+        store.frame(state.time, log.temperatures[-1], log.solid_fractions[-1])
+
+
+def _rounded(field: Array, unit: float) -> NDArray[np.float32]:
+    """A field to the nearest whole number of units, which packs to half the size."""
+    rounded: NDArray[np.float32] = (np.round(field / unit) * unit).astype(np.float32)
+    return rounded
 
 
 def _finished_run(
@@ -207,63 +233,6 @@ def _finished_run(
         warnings=(*model.warnings, *_range_warnings(model, log)),
         provenance={**model.provenance, "cell_updates": state.cell_updates},
         fill=record_fill(state, pouring, -float(metal[-1])) if pouring else None,
-    )
-
-
-def alloy_facts(model: Model) -> AlloyFacts:
-    """Facts of the poured metal that findings need."""
-    metal = model.materials[model.metal]
-    return AlloyFacts(
-        name=metal.name,
-        title=metal.title,
-        pour_temperature=model.pour_temperature,
-        liquidus=metal.liquidus,
-        solidus=metal.solidus,
-        latent_heat=metal.latent_heat,
-        density=metal.density,
-        feeding_cutoff=metal.feeding_cutoff,
-        heat_content=_heat_content(metal, model.pour_temperature),
-        volume=metal.volume,
-        iron=metal.iron,
-    )
-
-
-def _heat_content(metal: Material, pour_temperature: float) -> float:
-    """Heat given off from the pour to the solidus, [J/m3]."""
-    if not metal.latent_heat:
-        return math.nan
-    poured = metal.curve.enthalpy_at(pour_temperature)
-    return float(poured - metal.curve.enthalpy_at(metal.solidus, molten=False))
-
-
-def judging_rules(model: Model) -> JudgingRules:
-    """Where and against what the run is judged."""
-    sand, cold = model.materials[model.mold], model.mold_temperature
-    metal = model.materials[model.metal]
-    hot = metal.solidus if metal.latent_heat else model.pour_temperature
-    return JudgingRules(
-        temperature=model.judging.temperature,
-        niyama_limit=model.judging.niyama_limit,
-        niyama_source=model.judging.niyama_source,
-        mold_effusivity=mold_effusivity(sand, cold, hot),
-        mold_temperature=cold,
-        wall_movement=float(np.nan_to_num(sand.wall_movement)),
-        open_parts=_open_parts(model),
-    )
-
-
-def _open_parts(model: Model) -> tuple[str, ...]:
-    """Metal parts open to the air: in the drawing, or by the cover of their face in plan."""
-    section = model.section
-    if section.grid.view != "plan":
-        return open_parts(section, rim=model.sides[3].kind != "insulated")
-    loose = {len(model.materials)} | {
-        number for number, own in enumerate(model.materials) if own.kind == "insulation"
-    }
-    return tuple(
-        part.name
-        for part, (cope, _) in zip(section.parts, model.faces, strict=True)
-        if part.role in METAL_ROLES and cope.material in loose
     )
 
 
@@ -309,14 +278,16 @@ def _probe_curves(
 def _range_warnings(model: Model, log: _Log) -> list[str]:
     """Say which material left the temperatures for which its card has values."""
     warnings = []
+    coldest = functools.reduce(np.fmin, log.temperatures)
+    hottest = functools.reduce(np.fmax, log.temperatures)
     for number, material in enumerate(model.materials):
-        reached = np.array(log.temperatures)[:, model.material_index == number]
-        reached = reached[np.isfinite(reached)]
+        cells = (model.material_index == number) & np.isfinite(coldest)
+        if not cells.any():
+            continue
+        reached = (float(coldest[cells].min()), float(hottest[cells].max()))
         low, high = material.temperature_range
-        if reached.size and (reached.min() < low - 0.5 or reached.max() > high + 0.5):
-            span = [
-                f"{value - ZERO_CELSIUS:.0f}" for value in (reached.min(), reached.max(), low, high)
-            ]
+        if reached[0] < low - 0.5 or reached[1] > high + 0.5:
+            span = [f"{value - ZERO_CELSIUS:.0f}" for value in (*reached, low, high)]
             warnings.append(
                 f"{material.title} was between {span[0]} and {span[1]} °C, but its card has values "
                 f"from {span[2]} to {span[3]} °C; the end values were used outside"

@@ -42,12 +42,14 @@ def pack_columns(
     """
     section = model.section
     places, sides, faces = _faced_cells(model)
-    j, i = np.divmod(places, section.grid.x_centers.size)
+    nx = section.grid.x_centers.size
+    j, i = np.divmod(places, nx)
     part = section.part_index.flat[places].astype(np.int64)
     patches, column = np.unique(
         np.column_stack([part, sides, j // PATCH, i // PATCH]), axis=0, return_inverse=True
     )
     column = column.ravel()
+    cell = (j + 1) * (nx + 2) + i + 1
     area = faces * np.array([1.0, *end_shares(model)])[part] * section.face_areas.flat[places]
     base = np.bincount(column, area, minlength=len(patches))
     spread = np.array([0.0, *(part.spread for part in section.parts)])[patches[:, 0]]
@@ -63,12 +65,13 @@ def pack_columns(
     joint[:-1] = _rows(joint_rows, material[:-1], material[1:])
     start = _start_enthalpy(model)[material]
     return Columns(
-        cell=(j + 1) * (section.grid.x_centers.size + 2) + i + 1,
-        column=column,
+        cell=cell.astype(np.uint32),
+        column=column.astype(np.uint32),
         area=area,
         half_depth=0.5 * section.depth.flat[places],
         table=_rows(joint_rows, np.full(column.size, model.metal), material[0][column]),
         G=np.zeros(column.size),
+        row=np.searchsorted(cell, np.arange(section.grid.y_centers.size + 3) * (nx + 2)),
         width=width,
         top=base * (1.0 + spread * edges[1:]),
         joint=joint,
@@ -87,14 +90,21 @@ def pack_columns(
 
 
 def _faced_cells(model: Model) -> tuple[NDArray[np.int64], NDArray[np.int64], Array]:
-    """Metal cells with ends, the side of each row, and how many like faces the row stands for."""
+    """Metal cells with ends, the side of each face, and how many like faces it stands for.
+
+    In reading order; a cell whose two faces differ stands there twice.
+    """
     section = model.section
     cells = np.flatnonzero((section.face_areas > 0.0) & section.metal)
     alike = np.array([True, *(one == two for one, two in model.faces)])
     both = alike[section.part_index.flat[cells]]
-    places = np.concatenate([cells, cells[~both]])
-    sides = np.concatenate([np.zeros(cells.size, np.int64), np.ones(np.sum(~both), np.int64)])
-    return places, sides, np.concatenate([np.where(both, 2.0, 1.0), np.ones(np.sum(~both))])
+    places = np.repeat(cells, np.where(both, 1, 2))
+    second = np.diff(places, prepend=-1) == 0
+    return (
+        places,
+        second.astype(np.int64),
+        np.repeat(np.where(both, 2.0, 1.0), np.where(both, 1, 2)),
+    )
 
 
 def _layer_edges(cover: FaceLayer) -> Array:

@@ -1,4 +1,4 @@
-"""Kernels of the conductances between cells and layers, and of the step that they allow.
+"""Kernels of a step's start: temperatures, conductances, and the step that they allow.
 
 Symbols and arrays as in ``conduction_kernels``; R half-cell resistance [m2K/W].
 """
@@ -7,6 +7,41 @@ import math
 
 import numpy as np
 from numba import njit
+
+
+@njit(cache=True, inline="always")
+def _segment(u, last):
+    """Segment that u lies in; the first and last ones go on for ever.
+
+    One comparison of unsigned numbers takes less time than two of signed ones.
+    """
+    n = np.uint64(np.int64(u))
+    if n > last:
+        n = last if u > 0.0 else np.uint64(0)
+    return n
+
+
+@njit(cache=True, nogil=True)
+def look_up(u, tables, T, k_cold, k_hot):
+    """Temperature of every cell and its conductivity toward a colder and a hotter neighbor."""
+    T0, dT, cold, hot = tables.T0, tables.dT, tables.k_cold, tables.k_hot
+    last = np.uint64(T0.size - 1)
+    for j in range(u.shape[0]):
+        for i in range(u.shape[1]):
+            n = _segment(u[j, i], last)
+            T[j, i] = T0[n] + u[j, i] * dT[n]
+            k_cold[j, i], k_hot[j, i] = cold[n], hot[n]
+
+
+@njit(cache=True, nogil=True)
+def look_up_layers(columns, active, tables):
+    """Temperature of the layers that are awake."""
+    u, T, T0, dT = columns.u, columns.T, tables.T0, tables.dT
+    last = np.uint64(T0.size - 1)
+    for k in range(active):
+        for p in range(u.shape[1]):
+            n = _segment(u[k, p], last)
+            T[k, p] = T0[n] + u[k, p] * dT[n]
 
 
 @njit(cache=True, nogil=True)
@@ -38,24 +73,23 @@ def _conductance_at(conductance, coldest, per_kelvin, table, T):
 
 
 @njit(cache=True, inline="always")
-def _joined(conductance, coldest, per_kelvin, table, G, read, far, near_resistance, far_resistance):
+def _joined(conductance, coldest, per_kelvin, table, G, read, far, near_resistance, resistance):
     """Conductance per area of two half cells and their joint, read at the surface of the first.
 
-    A table of -1 is perfect contact.
+    A table of -1 is perfect contact; resistance is that of both half cells.
 
     The surface temperature depends on the flow and the flow on it: a few rounds from the last G
-    settle both to a hundredth of a kelvin.
+    settle both to a tenth of a kelvin, less than the surface changes in a step.
     """
     if table < 0:
-        return 1.0 / (near_resistance + far_resistance)
-    surface = read - (read - far) * G * near_resistance
+        return 1.0 / resistance
+    drop = (read - far) * near_resistance
+    surface = read - drop * G
     for _ in range(20):
         c = _conductance_at(conductance, coldest, per_kelvin, table, surface)
-        if c <= 0.0:
-            return 0.0
-        G = 1.0 / (near_resistance + far_resistance + 1.0 / c)
-        last, surface = surface, read - (read - far) * G * near_resistance
-        if abs(surface - last) < 0.01:
+        G = c / (1.0 + c * resistance)
+        last, surface = surface, read - drop * G
+        if abs(surface - last) < 0.1:
             break
     return G
 
@@ -73,9 +107,9 @@ def joint_conductances(T, k_cold, k_hot, joints, faces):
         R_a = joints.half[f] / (flat_cold[a] if falls else flat_hot[a])
         R_b = joints.other_half[f] / (flat_hot[b] if falls else flat_cold[b])
         if joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls):
-            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_b)
+            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_a + R_b)
         else:
-            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a)
+            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a + R_b)
         joints.G[f] = G
         if joints.face[f] < flat_x.size:
             flat_x[joints.face[f]] = G * joints.area[f]
@@ -90,42 +124,53 @@ def column_conductances(T, k_cold, columns, active, tables, joints):
     Heat comes to the face from all over the depth, so that its mean way is a third of the half
     depth (a parabola across a slab). Joints are read at the hotter surface.
     """
-    flat_T, flat_k, last = T.ravel(), k_cold.ravel(), tables.T.size - 1
+    flat_T, flat_k, k_of, last = (
+        T.ravel(),
+        k_cold.ravel(),
+        tables.k_cold,
+        np.uint64(tables.T0.size - 1),
+    )
     table, coldest, per_kelvin = joints.conductance, joints.coldest, joints.per_kelvin
-    for c in range(columns.cell.size):
-        cell, p, row = columns.cell[c], columns.column[c], columns.table[c]
-        G = columns.G[c] / columns.area[c]
-        k_layer = tables.k_cold[min(max(np.int32(columns.u[0, p]), 0), last)]
-        T_a, T_b = flat_T[cell], columns.T[0, p]
-        R_a = columns.half_depth[c] / (3.0 * flat_k[cell])
-        R_b = columns.width[0, p] / (2.0 * k_layer)
+    cells, half_depth, tables_of, area = (
+        columns.cell,
+        columns.half_depth,
+        columns.table,
+        columns.area,
+    )
+    u, column, column_G = columns.u, columns.column, columns.G
+    face, R_face = columns.T[0], columns.gain[0]
+    for p in range(face.size):
+        R_face[p] = columns.width[0, p] / (2.0 * k_of[_segment(u[0, p], last)])
+    for c in range(cells.size):
+        cell, p, row, G = cells[c], column[c], tables_of[c], column_G[c] / area[c]
+        T_a, T_b, R_b = flat_T[cell], face[p], R_face[p]
+        R_a = half_depth[c] / (3.0 * flat_k[cell])
         if T_a >= T_b:
-            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_b)
+            G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_a + R_b)
         else:
-            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a)
-        columns.G[c] = G * columns.area[c]
+            G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a + R_b)
+        column_G[c] = G * area[c]
     for k in range(active - 1):
-        for p in range(columns.u.shape[1]):
+        for p in range(u.shape[1]):
             row, G = columns.joint[k, p], columns.between[k, p] / columns.top[k, p]
             T_a, T_b = columns.T[k, p], columns.T[k + 1, p]
-            k_a = tables.k_cold[min(max(np.int32(columns.u[k, p]), 0), last)]
-            k_b = tables.k_cold[min(max(np.int32(columns.u[k + 1, p]), 0), last)]
-            R_a, R_b = columns.width[k, p] / (2.0 * k_a), columns.width[k + 1, p] / (2.0 * k_b)
+            R_a = columns.width[k, p] / (2.0 * k_of[_segment(u[k, p], last)])
+            R_b = columns.width[k + 1, p] / (2.0 * k_of[_segment(u[k + 1, p], last)])
             if T_a >= T_b:
-                G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_b)
+                G = _joined(table, coldest, per_kelvin, row, G, T_a, T_b, R_a, R_a + R_b)
             else:
-                G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a)
+                G = _joined(table, coldest, per_kelvin, row, G, T_b, T_a, R_b, R_a + R_b)
             columns.between[k, p] = G * columns.top[k, p]
 
 
 @njit(cache=True, nogil=True)
 def explicit_limit(faces, arrays, columns, active, steepest, through_face, total):
-    """Longest stable explicit step [s]: Gershgorin's bound with each material's steepest T(u).
+    """Longest stable explicit step [s]: Gershgorin's bound with the steepest T(u) near each cell.
 
     through_face (size of the grid, flat) and total (np,) are room for sums [W/K].
     """
     worst, Gx, Gy = 0.0, faces.Gx, faces.Gy
-    inverse_C, material = arrays.inverse_C, arrays.material
+    u, inverse_C, last = arrays.u, arrays.inverse_C, np.uint64(steepest.size - 1)
     ny, nx = inverse_C.shape
     through_face[:] = 0.0
     total[:] = 0.0
@@ -135,11 +180,29 @@ def explicit_limit(faces, arrays, columns, active, steepest, through_face, total
     for j in range(1, ny - 1):
         for i in range(1, nx - 1):
             G = Gx[j, i - 1] + Gx[j, i] + Gy[j - 1, i] + Gy[j, i] + through_face[j * nx + i]
-            worst = max(worst, G * inverse_C[j, i] * steepest[material[j, i]])
+            worst = max(worst, G * inverse_C[j, i] * steepest[_segment(u[j, i], last)])
     for k in range(active):
         for p in range(total.size):
             G = total[p] if k == 0 else columns.between[k - 1, p]
             if k < active - 1:
                 G += columns.between[k, p]
-            worst = max(worst, G * columns.inverse_C[k, p] * steepest[columns.material[k, p]])
+            slope = steepest[_segment(columns.u[k, p], last)]
+            worst = max(worst, G * columns.inverse_C[k, p] * slope)
     return 1.0 / worst if worst > 0.0 else math.inf
+
+
+@njit(cache=True, nogil=True)
+def prepare_step(
+    arrays, k_cold, k_hot, joints, faces, columns, active, tables, through_face, total
+):
+    """Temperatures and conductances for the state as it is; the explicit limit [s].
+
+    k_cold, k_hot (ny + 2, nx + 2), through_face and total are room for what is found on the way.
+    """
+    T = arrays.T
+    look_up(arrays.u, tables, T, k_cold, k_hot)
+    look_up_layers(columns, active, tables)
+    face_conductances(T, k_cold, k_hot, faces)
+    joint_conductances(T, k_cold, k_hot, joints, faces)
+    column_conductances(T, k_cold, columns, active, tables, joints)
+    return explicit_limit(faces, arrays, columns, active, tables.steepest, through_face, total)

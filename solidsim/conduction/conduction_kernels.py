@@ -18,25 +18,28 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
+Places = NDArray[np.uint32]  # numba need not ask whether an unsigned index counts from the end
 
 
 class MaterialTables(NamedTuple):
     """Tables of all materials in one row of segments.
 
-    T, dT, fs, dfs (ns,) value at a segment's start and change over it; k_cold, k_hot (ns,)
-    conductivity toward a colder and a hotter neighbor: k of the segment's middle, but in metal
-    that freezes at one temperature that of the solid and of the liquid, as a cell there holds a
-    sharp front. By material (nm,): steepest, the largest dT; first, its first segment; start,
-    enthalpy there [J/m3]; width of a segment [J/m3].
+    dT (ns,) change of T over a segment; T0 (ns,) what it would be at u = 0, so that
+    T = T0[n] + u dT[n]; steepest (ns,) the largest dT that a step may come to from there; fs, dfs
+    (ns,) value at a segment's start and change over it; k_cold, k_hot (ns,) conductivity toward a
+    colder and a hotter neighbor: k of the segment's middle, but in metal that freezes at one
+    temperature that of the solid and of the liquid, as a cell there holds a sharp front. By
+    material (nm,): first, its first segment; start, enthalpy there [J/m3]; width of a segment
+    [J/m3].
     """
 
-    T: Array
+    T0: Array
     dT: Array
+    steepest: Array
     k_cold: Array
     k_hot: Array
     fs: Array
     dfs: Array
-    steepest: Array
     first: Array
     start: Array
     width: Array
@@ -85,18 +88,20 @@ class Columns(NamedTuple):
 
     The metal cells of a patch share a column. By cell and face (nc,): cell, flat index in the
     ringed grid; column; area [m2]; half_depth [m], way of the heat to the face; table of the
-    joint; G [W/K], from cell to layer 0. By layer and column (nl, np): width [m]; top, area where
+    joint; G [W/K], from cell to layer 0. row (ny + 3,) is the first of them in each row of the
+    grid. By layer and column (nl, np): width [m]; top, area where
     the next layer begins [m2]; joint, table of the joint there or -1; between [W/K], from a layer
     to the next, the last row to nowhere; u, M0, D, D_last, T, T_last, inverse_C, material as in
     StepArrays; gain, room for a stage. inflow (np,) [W].
     """
 
-    cell: Indices
-    column: Indices
+    cell: Places
+    column: Places
     area: Array
     half_depth: Array
     table: Indices
     G: Array
+    row: Indices
     width: Array
     top: Array
     joint: Indices
@@ -117,19 +122,34 @@ class Watched(NamedTuple):
     """What is noted while a step goes through its stages.
 
     cells (nc,) flat indices of metal; is_metal (ny + 2, nx + 2); x (nx + 2,), y (ny + 2,) cell
-    middles [m]; thresholds (nk,) falling u; gradient_threshold u; crossings (nk, nc) [s];
-    gradients (nc,) [K/m]; samples (np,) flat indices of cells whose temperature is kept.
+    middles [m]; thresholds (nk,) falling u; judging, the number of that at which the gradient is
+    taken; passed (nc,) how many a cell has passed; pending (nc + 1,) the cells that have not
+    passed all, and in the end how many those are; crossings (nk, nc) [s]; gradients (nc,) [K/m];
+    samples (np,) flat indices of cells whose temperature is kept.
     """
 
-    cells: Indices
+    cells: Places
     is_metal: NDArray[np.bool_]
     x: Array
     y: Array
     thresholds: Array
-    gradient_threshold: float
+    judging: int
+    passed: Indices
+    pending: Places
     crossings: Array
     gradients: Array
     samples: Indices
+
+
+class Scales(NamedTuple):
+    """What a step's changes are measured against: that of u in ``metal``, elsewhere that of T [K].
+
+    metal is the metal's number.
+    """
+
+    metal: int
+    of_metal: float
+    of_temperature: float
 
 
 class StepArrays(NamedTuple):
@@ -147,79 +167,34 @@ class StepArrays(NamedTuple):
 
 @njit(cache=True, inline="always")
 def _segment(u, last):
-    """Segment that u lies in; the first and last ones go on for ever."""
-    return min(max(np.int32(u), 0), last)
+    """Segment that u lies in; the first and last ones go on for ever.
 
-
-@njit(cache=True, nogil=True)
-def look_up(u, tables, T, k_cold, k_hot):
-    """Temperature of every cell and its conductivity toward a colder and a hotter neighbor."""
-    last = tables.T.size - 1
-    for j in range(u.shape[0]):
-        for i in range(u.shape[1]):
-            n = _segment(u[j, i], last)
-            T[j, i] = tables.T[n] + (u[j, i] - n) * tables.dT[n]
-            k_cold[j, i], k_hot[j, i] = tables.k_cold[n], tables.k_hot[n]
-
-
-@njit(cache=True, nogil=True)
-def look_up_layers(columns, active, tables):
-    """Temperature of the layers that are awake."""
-    last = tables.T.size - 1
-    for k in range(active):
-        for p in range(columns.u.shape[1]):
-            n = _segment(columns.u[k, p], last)
-            columns.T[k, p] = tables.T[n] + (columns.u[k, p] - n) * tables.dT[n]
+    One comparison of unsigned numbers takes less time than two of signed ones.
+    """
+    n = np.uint64(np.int64(u))
+    if n > last:
+        n = last if u > 0.0 else np.uint64(0)
+    return n
 
 
 @njit(cache=True, nogil=True)
 def solid_fractions(u, tables, out):
     """Solid fraction of every cell."""
-    last = tables.T.size - 1
+    fs, dfs, last = tables.fs, tables.dfs, np.uint64(tables.fs.size - 1)
     for j in range(u.shape[0]):
         for i in range(u.shape[1]):
             n = _segment(u[j, i], last)
-            out[j, i] = tables.fs[n] + min(max(u[j, i] - n, 0.0), 1.0) * tables.dfs[n]
+            out[j, i] = fs[n] + min(max(u[j, i] - n, 0.0), 1.0) * dfs[n]
 
 
 @njit(cache=True, nogil=True)
-def largest_change(arrays, columns, active, metal, metal_scale, span, tables):
-    """Largest change of a step against what counts as much as freezing, [1].
-
-    For the metal |D| against metal_scale, elsewhere the change of temperature against span [K]:
-    sand that dries at one temperature may take up what it likes.
-    """
-    worst, last = 0.0, tables.T.size - 1
-    for j in range(1, arrays.D.shape[0] - 1):
-        for i in range(1, arrays.D.shape[1] - 1):
-            if arrays.material[j, i] == metal:
-                worst = max(worst, abs(arrays.D[j, i]) / metal_scale)
-            elif arrays.D[j, i] != 0.0:
-                start = arrays.u[j, i]
-                n = _segment(start, last)
-                T = tables.T[n] + (start - n) * tables.dT[n]
-                worst = max(worst, abs(arrays.T[j, i] - T) / span)
-    for k in range(active):
-        for p in range(columns.D.shape[1]):
-            start = columns.u[k, p]
-            n = _segment(start, last)
-            T = tables.T[n] + (start - n) * tables.dT[n]
-            worst = max(worst, abs(columns.T[k, p] - T) / span)
-    return worst
-
-
-@njit(cache=True, nogil=True)
-def heat_sums(arrays, columns, active, group, column_group, out):
-    """Heat taken up since the start of the step by each group of cells and layers, [J].
-
-    out (ng + 1,); the last one is all that the columns took up.
-    """
-    out[:] = 0.0
-    for j in range(arrays.D.shape[0]):
-        for i in range(arrays.D.shape[1]):
-            out[group[j, i]] += arrays.D[j, i] / arrays.inverse_C[j, i]
-    for k in range(active):
-        for p in range(columns.D.shape[1]):
-            heat = columns.D[k, p] / columns.inverse_C[k, p]
-            out[column_group[k, p]] += heat
-            out[-1] += heat
+def solid_volume(u, cells, is_metal, volumes, tables):
+    """Solid volume [m3] of those watched cells that hold metal; volumes (nc,) [m3]."""
+    flat_u, present = u.ravel(), is_metal.ravel()
+    fs, dfs, last, total = tables.fs, tables.dfs, np.uint64(tables.fs.size - 1), 0.0
+    for c in range(cells.size):
+        v = flat_u[cells[c]]
+        n = _segment(v, last)
+        if present[cells[c]]:
+            total += volumes[c] * (fs[n] + min(max(v - n, 0.0), 1.0) * dfs[n])
+    return total

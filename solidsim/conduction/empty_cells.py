@@ -9,9 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.conduction.conduction_kernels import look_up
 from solidsim.conduction.joints import FaceRule, pack_joints
-from solidsim.conduction.material_tables import enthalpy_of, segments_of
+from solidsim.conduction.material_tables import enthalpy_of, segments_of, temperature_of
 from solidsim.conduction.state import METAL, OUTSIDE, Conduction, face_rules
 from solidsim.section.layout import Section
 
@@ -77,7 +76,7 @@ def receive_metal(
     if cells.size:
         _refit(state, cavity)
     else:
-        look_up(arrays.u, state.tables, arrays.T, *state.conductivity)
+        arrays.T[...] = temperature_of(state.tables, arrays.u)
 
 
 def _note_crossings(state: Conduction, before: Array) -> None:
@@ -103,5 +102,5 @@ def _refit(state: Conduction, cavity: Cavity) -> None:
     waiting = ~np.pad(cavity.full, 1).ravel()[state.columns.cell]
     state.columns.area[:] = cavity.face_areas * np.where(waiting, ALMOST_NOTHING, 1.0)
     state.columns.G[:] = 0.0
-    look_up(arrays.u, tables, arrays.T, *state.conductivity)
+    arrays.T[...] = temperature_of(tables, arrays.u)
     arrays.T_last[...] = arrays.T

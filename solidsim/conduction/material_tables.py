@@ -33,6 +33,7 @@ def pack_tables(
     reservoirs: Sequence[float],
     coldest: float,
     hottest: float,
+    reach: float,
     dried: Mapping[int, EnthalpyCurve] | None = None,
 ) -> MaterialTables:
     """Lay out enthalpy curves, then one constant-temperature reservoir after another.
@@ -46,6 +47,8 @@ def pack_tables(
         materials in the numbering.
     coldest, hottest : float, [K]
         What can occur; outside, with some room, the end slopes go on.
+    reach : float, [K]
+        That a temperature may change in a step.
     dried : mapping, optional
         Curves of moist materials, by number, when their water has left. Their rows come last and
         count enthalpy as those of the moist materials do.
@@ -55,14 +58,15 @@ def pack_tables(
     rows += [_reservoir_row(temperature) for temperature in reservoirs]
     rows += [_nodes_row(curve, _nodes(rows[number])) for number, curve in (dried or {}).items()]
     sizes = [row.k_cold.size for row in rows]
+    dT = np.concatenate([np.diff(row.T) for row in rows])
     return MaterialTables(
-        T=np.concatenate([row.T[:-1] for row in rows]),
-        dT=np.concatenate([np.diff(row.T) for row in rows]),
+        T0=np.concatenate([row.T[:-1] for row in rows]) - np.arange(dT.size) * dT,
+        dT=dT,
+        steepest=np.concatenate([_steepest(row, reach) for row in rows]),
         k_cold=np.concatenate([row.k_cold for row in rows]),
         k_hot=np.concatenate([row.k_hot for row in rows]),
         fs=np.concatenate([row.fs[:-1] for row in rows]),
         dfs=np.concatenate([np.diff(row.fs) for row in rows]),
-        steepest=np.array([np.diff(row.T).max() for row in rows]),
         first=np.cumsum([0, *sizes[:-1]]).astype(float),
         start=np.array([row.start for row in rows]),
         width=np.array([row.width for row in rows]),
@@ -77,6 +81,12 @@ def segments_of(tables: MaterialTables, material: NDArray[np.uint8], enthalpy: A
 def enthalpy_of(tables: MaterialTables, material: NDArray[np.uint8], u: Array) -> Array:
     """Enthalpy [J/m3], from the count of segments, any shape."""
     return tables.start[material] + (u - tables.first[material]) * tables.width[material]
+
+
+def temperature_of(tables: MaterialTables, u: Array) -> Array:
+    """Temperature [K], from the count of segments, any shape."""
+    segment = np.clip(u.astype(np.int64), 0, tables.dT.size - 1)
+    return tables.T0[segment] + u * tables.dT[segment]
 
 
 def _curve_row(curve: EnthalpyCurve, coldest: float, hottest: float) -> _Row:
@@ -106,6 +116,16 @@ def _nodes_row(curve: EnthalpyCurve, nodes: Array) -> _Row:
         k_hot=k_hot,
         fs=curve.solid_fraction_at(nodes),
     )
+
+
+def _steepest(row: _Row, reach: float) -> Array:
+    """Largest change over a segment within a reach [K] of each segment, shape (n,), [K]."""
+    change = np.diff(row.T)
+    place = ((row.T[:-1] - row.T[0]) / reach).astype(np.int64) + 1
+    within = np.zeros(place[-1] + 2)
+    np.maximum.at(within, place, change)
+    near: Array = np.maximum(np.maximum(within[place - 1], within[place]), within[place + 1])
+    return near
 
 
 def _reservoir_row(temperature: float) -> _Row:

@@ -7,13 +7,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.conduction import conductance_kernels as conductances
-from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.columns import layers_awake
 from solidsim.conduction.lasting import longest_burning_step
 from solidsim.conduction.lasting_kernels import burn
 from solidsim.conduction.state import (
     ADDED,
+    COOLING,
     ELSEWHERE,
     Conduction,
     dry_out,
@@ -24,7 +24,7 @@ from solidsim.errors import SolverError
 
 Array = NDArray[np.float64]
 
-LONGEST_STEP = 200.0  # s
+LONGEST_STEP, LONGEST_COOLING_STEP = 200.0, 1000.0  # s, while metal freezes and after
 FIRST_STEP = 5.0  # explicit steps
 SAFETY = 0.9
 MOST_REFUSALS = 40  # in a row, before a step is given up
@@ -66,7 +66,9 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         When a cell leaves the finite numbers, or no step is short enough.
     """
     limit = _freeze_conductances(state)
-    longest = min(LONGEST_STEP, _burning_limit(state))
+    freezing = state.watched.pending[-1] > 0
+    longest = min(LONGEST_STEP if freezing else LONGEST_COOLING_STEP, _burning_limit(state))
+    tolerance = state.tolerance * (1.0 if freezing else COOLING)
     if state.next_length == 0.0:
         state.next_length = FIRST_STEP * min(limit, LONGEST_STEP)
     for refused in range(MOST_REFUSALS):
@@ -74,22 +76,18 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         count = stages_for(length, limit)
         coefficients = stage_coefficients(count)
         samples = np.zeros((count, state.watched.samples.size))
-        stages.run_stages(
+        change = stages.run_stages(
             state.time, length, coefficients, state.arrays, state.faces, state.columns,
-            state.active, state.tables, state.watched, samples,
+            state.active, state.tables, state.scales, state.watched, samples,
         )  # fmt: skip
         _turn_temperatures(state)
         layers = state.active * state.columns.T.shape[1]
         state.cell_updates += count * (state.model.material_index.size + layers)
-        change = kernels.largest_change(
-            state.arrays, state.columns, state.active, state.model.metal, state.metal_scale,
-            state.span, state.tables,
-        )  # fmt: skip
         if not math.isfinite(change):
             raise SolverError(f"heat: a cell left the finite numbers at {state.time:.6g} s")
-        fit = SAFETY * state.tolerance / change if change > 0.0 else math.inf
+        fit = SAFETY * tolerance / change if change > 0.0 else math.inf
         state.next_length = length * min(max(fit, 0.5), 1.5)
-        if change <= 2.0 * state.tolerance:
+        if change <= 2.0 * tolerance:
             start = state.time
             heat = _accept(state, length)
             times = start + length * coefficients.time[1:]
@@ -109,23 +107,22 @@ def _turn_temperatures(state: Conduction) -> None:
 def _accept(state: Conduction, length: float) -> Array:
     """Make the newest change the state; heat by group [J]."""
     heat = np.zeros(ADDED + 1)
-    awake = np.s_[: state.active]
-    kernels.heat_sums(
-        state.arrays, state.columns, state.active, state.group, state.column_group, heat[:ADDED]
-    )
-    state.arrays.u[...] += state.arrays.D
-    state.columns.u[awake] += state.columns.D[awake]
+    stages.accept(
+        state.arrays, state.columns, state.active, state.group, state.column_group,
+        state.watched, heat,
+    )  # fmt: skip
     state.time += length
     heat[ADDED] = _burn(state, length)
     heat[ELSEWHERE] += heat[ADDED]
     dry_out(state)
-    stages.forget_passed(state.arrays.u, state.watched)
     state.active = layers_awake(state.columns, state.active, state.model.mold_temperature)
     return heat
 
 
 def _burning_limit(state: Conduction) -> float:
     """Longest step [s] that follows what burns."""
+    if not np.isfinite(state.lasting.ignition).any():
+        return math.inf
     cells, layers = state.fuel
     return longest_burning_step(
         state.lasting, (state.arrays.material, cells), (state.columns.material, layers)
@@ -135,7 +132,7 @@ def _burning_limit(state: Conduction) -> float:
 def _burn(state: Conduction, length: float) -> float:
     """Let what is lit burn for the length of a step [s], light what is hot; the heat [J]."""
     arrays, columns, (cells, layers) = state.arrays, state.columns, state.fuel
-    if not (cells.any() or layers.any()):
+    if not np.isfinite(state.lasting.ignition).any():
         return 0.0
     awake = np.s_[: state.active]
     heat = burn(
@@ -157,13 +154,8 @@ def _fitted(wanted: float, left: float) -> float:
 
 
 def _freeze_conductances(state: Conduction) -> float:
-    """Set all conductances for the state as it is; the explicit limit [s]."""
-    look_up_temperatures(state)
-    T, (k_cold, k_hot), columns = state.arrays.T, state.conductivity, state.columns
-    conductances.face_conductances(T, k_cold, k_hot, state.faces)
-    conductances.joint_conductances(T, k_cold, k_hot, state.joints, state.faces)
-    conductances.column_conductances(T, k_cold, columns, state.active, state.tables, state.joints)
-    return conductances.explicit_limit(
-        state.faces, state.arrays, columns, state.active, state.tables.steepest,
-        np.zeros(T.size), np.zeros(columns.inflow.size),
+    """Set temperatures and conductances for the state as it is; the explicit limit [s]."""
+    return conductances.prepare_step(
+        state.arrays, *state.conductivity, state.joints, state.faces, state.columns, state.active,
+        state.tables, *state.room,
     )  # fmt: skip

@@ -14,10 +14,15 @@ from solidsim.conduction.conduction_kernels import Columns, StepArrays
 
 
 @njit(cache=True, inline="always")
-def _temperature(u, T, dT):
-    """Temperature at u; the first and last segments go on for ever."""
-    n = min(max(np.int32(u), 0), T.size - 1)
-    return T[n] + (u - n) * dT[n]
+def _segment(u, last):
+    """Segment that u lies in; the first and last ones go on for ever.
+
+    One comparison of unsigned numbers takes less time than two of signed ones.
+    """
+    n = np.uint64(np.int64(u))
+    if n > last:
+        n = last if u > 0.0 else np.uint64(0)
+    return n
 
 
 @njit(cache=True, inline="always")
@@ -31,49 +36,49 @@ def _gain(T, Gx, Gy, j, i):
     )
 
 
-@njit(cache=True, nogil=True)
-def leave_by_faces(T, inverse_C, columns, factor, out):
-    """Take the heat that leaves metal through its faces from out; add it up in the inflow.
+@njit(cache=True, inline="always")
+def _leave_by_faces(first, last, by_face, face, inflow, T, inverse_C, factor, out):
+    """Take the heat that leaves metal cells through faces first to last from out, to the inflow.
 
-    out, of the ringed grid, changes by minus factor times flow over C.
+    by_face is (cell, column, G) of all; face is T of layer 0. Out, flat as T and inverse_C,
+    changes by minus factor times flow over C.
     """
-    flat_T, flat_C, flat_out = T.ravel(), inverse_C.ravel(), out.ravel()
-    cells, column, G, inflow, face = (
-        columns.cell,
-        columns.column,
-        columns.G,
-        columns.inflow,
-        columns.T[0],
-    )
-    inflow[:] = 0.0
-    for c in range(cells.size):
+    cells, column, G = by_face
+    for c in range(first, last):
         cell, p = cells[c], column[c]
-        flow = G[c] * (flat_T[cell] - face[p])
+        flow = G[c] * (T[cell] - face[p])
         inflow[p] += flow
-        flat_out[cell] -= factor * flat_C[cell] * flow
+        out[cell] -= factor * inverse_C[cell] * flow
 
 
 @njit(cache=True, nogil=True)
-def first_stage(dt, mu_tilde, arrays, faces, columns, active, table_T, table_dT):
+def first_stage(dt, mu_tilde, arrays, faces, columns, active, tables):
     """Stage 1 of a step: M0 from T, the first change into D, its temperature into T_last."""
     u, M0, D, T, T_new = arrays.u, arrays.M0, arrays.D, arrays.T, arrays.T_last
-    Gx, Gy, inverse_C = faces.Gx, faces.Gy, arrays.inverse_C
-    ny, nx = u.shape
+    Gx, Gy, inverse_C, T0, dT = faces.Gx, faces.Gy, arrays.inverse_C, tables.T0, tables.dT
+    (ny, nx), last = u.shape, np.uint64(tables.T0.size - 1)
+    by_face, row = (columns.cell, columns.column, columns.G), columns.row
+    face, inflow = columns.T[0], columns.inflow
+    flat_T, flat_C, flat_M0 = T.ravel(), inverse_C.ravel(), M0.ravel()
+    inflow[:] = 0.0
     for j in range(1, ny - 1):
         for i in range(1, nx - 1):
             M0[j, i] = dt * inverse_C[j, i] * _gain(T, Gx, Gy, j, i)
+        _leave_by_faces(row[j], row[j + 1], by_face, face, inflow, flat_T, flat_C, dt, flat_M0)
+        for i in range(1, nx - 1):
+            D[j, i] = mu_tilde * M0[j, i]
+            v = u[j, i] + D[j, i]
+            n = _segment(v, last)
+            T_new[j, i] = T0[n] + v * dT[n]
     for j, near in ((0, 1), (ny - 1, ny - 2)):
         for i in range(1, nx - 1):
             M0[j, i] = dt * inverse_C[j, i] * Gy[min(j, near), i] * (T[near, i] - T[j, i])
+            D[j, i] = mu_tilde * M0[j, i]
     for i, near in ((0, 1), (nx - 1, nx - 2)):
         for j in range(1, ny - 1):
             M0[j, i] = dt * inverse_C[j, i] * Gx[j, min(i, near)] * (T[j, near] - T[j, i])
-    leave_by_faces(T, inverse_C, columns, dt, M0)
-    for j in range(ny):
-        for i in range(nx):
             D[j, i] = mu_tilde * M0[j, i]
-            T_new[j, i] = _temperature(u[j, i] + D[j, i], table_T, table_dT)
-    first_layers(dt, mu_tilde, columns, active, table_T, table_dT)
+    first_layers(dt, mu_tilde, columns, active, tables)
 
 
 @njit(cache=True, nogil=True)
@@ -95,32 +100,42 @@ def flow_down(dt, columns, active, rate):
 
 
 @njit(cache=True, nogil=True)
-def first_layers(dt, mu_tilde, columns, active, table_T, table_dT):
+def first_layers(dt, mu_tilde, columns, active, tables):
     """Stage 1 of the layers that are awake."""
-    u, M0, D, T_new = columns.u, columns.M0, columns.D, columns.T_last
+    u, M0, D, T_new, T0, dT = columns.u, columns.M0, columns.D, columns.T_last, tables.T0, tables.dT
+    last = np.uint64(T0.size - 1)
     flow_down(dt, columns, active, M0)
     for k in range(active):
         for p in range(u.shape[1]):
             D[k, p] = mu_tilde * M0[k, p]
-            T_new[k, p] = _temperature(u[k, p] + D[k, p], table_T, table_dT)
+            v = u[k, p] + D[k, p]
+            n = _segment(v, last)
+            T_new[k, p] = T0[n] + v * dT[n]
 
 
 @njit(cache=True, nogil=True)
-def next_stage(rate, mu, nu, gamma_tilde, arrays, faces, columns, active, table_T, table_dT):
+def next_stage(rate, mu, nu, gamma_tilde, arrays, faces, columns, active, tables):
     """Stage j > 1: the change goes into D_last, over that of two stages back, T into T_last.
 
     rate is mu~ dt.
     """
     u, M0, D, D_new = arrays.u, arrays.M0, arrays.D, arrays.D_last
     T, T_new, inverse_C = arrays.T, arrays.T_last, arrays.inverse_C
-    Gx, Gy = faces.Gx, faces.Gy
-    ny, nx = u.shape
+    Gx, Gy, T0, dT = faces.Gx, faces.Gy, tables.T0, tables.dT
+    (ny, nx), last = u.shape, np.uint64(tables.T0.size - 1)
+    by_face, row = (columns.cell, columns.column, columns.G), columns.row
+    face, inflow = columns.T[0], columns.inflow
+    flat_T, flat_C, flat_D = T.ravel(), inverse_C.ravel(), D_new.ravel()
+    inflow[:] = 0.0
     for j in range(1, ny - 1):
         for i in range(1, nx - 1):
             gain = rate * inverse_C[j, i] * _gain(T, Gx, Gy, j, i)
             D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
+        _leave_by_faces(row[j], row[j + 1], by_face, face, inflow, flat_T, flat_C, rate, flat_D)
         for i in range(1, nx - 1):
-            T_new[j, i] = _temperature(u[j, i] + D_new[j, i], table_T, table_dT)
+            v = u[j, i] + D_new[j, i]
+            n = _segment(v, last)
+            T_new[j, i] = T0[n] + v * dT[n]
     for j, near in ((0, 1), (ny - 1, ny - 2)):
         for i in range(1, nx - 1):
             gain = rate * inverse_C[j, i] * Gy[min(j, near), i] * (T[near, i] - T[j, i])
@@ -129,70 +144,113 @@ def next_stage(rate, mu, nu, gamma_tilde, arrays, faces, columns, active, table_
         for j in range(1, ny - 1):
             gain = rate * inverse_C[j, i] * Gx[j, min(i, near)] * (T[j, near] - T[j, i])
             D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + gain + gamma_tilde * M0[j, i]
-    leave_by_faces(T, inverse_C, columns, rate, D_new)
-    flat_u, flat_D, flat_T = u.ravel(), D_new.ravel(), T_new.ravel()
-    for cell in columns.cell:
-        flat_T[cell] = _temperature(flat_u[cell] + flat_D[cell], table_T, table_dT)
-    next_layers(rate, mu, nu, gamma_tilde, columns, active, table_T, table_dT)
+    next_layers(rate, mu, nu, gamma_tilde, columns, active, tables)
 
 
 @njit(cache=True, nogil=True)
-def next_layers(rate, mu, nu, gamma_tilde, columns, active, table_T, table_dT):
+def next_layers(rate, mu, nu, gamma_tilde, columns, active, tables):
     """Stage j > 1 of the layers that are awake."""
     u, M0, D, D_new, T_new = columns.u, columns.M0, columns.D, columns.D_last, columns.T_last
-    gain = columns.gain
+    gain, T0, dT, last = columns.gain, tables.T0, tables.dT, np.uint64(tables.T0.size - 1)
     flow_down(rate, columns, active, gain)
     for k in range(active):
         for p in range(u.shape[1]):
             kept = mu * D[k, p] + nu * D_new[k, p]
             D_new[k, p] = kept + gain[k, p] + gamma_tilde * M0[k, p]
         for p in range(u.shape[1]):
-            T_new[k, p] = _temperature(u[k, p] + D_new[k, p], table_T, table_dT)
+            v = u[k, p] + D_new[k, p]
+            n = _segment(v, last)
+            T_new[k, p] = T0[n] + v * dT[n]
 
 
 @njit(cache=True, nogil=True)
 def note_passed(u, D_before, D_after, T, time_before, time_after, watched):
     """Note metal cells that cool past a threshold between two stages: when, and the gradient.
 
-    Gradients are differences to metal neighbors only.
+    Gradients are differences to metal neighbors only. Cells that had passed all thresholds before
+    the step are not looked at: one that melts and freezes again in a step is as good as solid.
     """
     flat_u, before, after = u.ravel(), D_before.ravel(), D_after.ravel()
-    thresholds, nx = watched.thresholds, u.shape[1]
-    for c in range(watched.cells.size):
-        cell = watched.cells[c]
-        start, end = flat_u[cell] + before[cell], flat_u[cell] + after[cell]
-        if end > thresholds[0] or start <= thresholds[-1]:
-            continue
-        for n in range(thresholds.size):
-            if start > thresholds[n] >= end:
-                share = (start - thresholds[n]) / (start - end)
-                watched.crossings[n, c] = time_before + share * (time_after - time_before)
-        if start > watched.gradient_threshold >= end:
-            watched.gradients[c] = _gradient(
-                T, cell // nx, cell % nx, watched.x, watched.y, watched.is_metal
-            )
+    cells, pending, passed = watched.cells, watched.pending, watched.passed
+    thresholds, crossings, nx = watched.thresholds, watched.crossings, u.shape[1]
+    for k in range(pending[-1]):
+        c = pending[k]
+        cell = cells[c]
+        end = flat_u[cell] + after[cell]
+        while passed[c] > 0 and end > thresholds[passed[c] - 1]:
+            passed[c] -= 1
+        while passed[c] < thresholds.size and end <= thresholds[passed[c]]:
+            n, start = passed[c], flat_u[cell] + before[cell]
+            share = (start - thresholds[n]) / (start - end)
+            crossings[n, c] = time_before + share * (time_after - time_before)
+            passed[c] += 1
+            if n == watched.judging:
+                watched.gradients[c] = _gradient(
+                    T, cell // nx, cell % nx, watched.x, watched.y, watched.is_metal
+                )
 
 
 @njit(cache=True, nogil=True)
 def _gradient(T, j, i, x, y, is_metal):
-    """Size of the temperature gradient of a cell from its metal neighbors, [K/m]."""
+    """Size of the temperature gradient of a cell from its metal neighbors, [K/m].
+
+    A neighbor in the ring is the cell's own mirror image.
+    """
+    ny, nx = T.shape
     east = i + 1 if is_metal[j, i + 1] else i
     west = i - 1 if is_metal[j, i - 1] else i
     north = j + 1 if is_metal[j + 1, i] else j
     south = j - 1 if is_metal[j - 1, i] else j
-    gx = (T[j, east] - T[j, west]) / (x[east] - x[west]) if east > west else 0.0
-    gy = (T[north, i] - T[south, i]) / (y[north] - y[south]) if north > south else 0.0
+    fall_x = T[j, min(east, nx - 2)] - T[j, max(west, 1)]
+    fall_y = T[min(north, ny - 2), i] - T[max(south, 1), i]
+    gx = fall_x / (x[east] - x[west]) if east > west else 0.0
+    gy = fall_y / (y[north] - y[south]) if north > south else 0.0
     return math.sqrt(gx * gx + gy * gy)
 
 
 @njit(cache=True, nogil=True)
 def forget_passed(u, watched):
-    """Cells above a threshold have not passed it, or have melted again: NaN."""
-    flat_u = u.ravel()
-    for c in range(watched.cells.size):
-        for n in range(watched.thresholds.size):
-            if flat_u[watched.cells[c]] > watched.thresholds[n]:
-                watched.crossings[n, c] = math.nan
+    """Cells above a threshold have not passed it, or have melted again: NaN; they are pending."""
+    flat_u, cells, thresholds = u.ravel(), watched.cells, watched.thresholds
+    crossings, count = watched.crossings, 0
+    for c in range(cells.size):
+        now, n = flat_u[cells[c]], thresholds.size
+        while n > 0 and now > thresholds[n - 1]:
+            n -= 1
+            crossings[n, c] = math.nan
+        watched.passed[c] = n
+        if n < thresholds.size:
+            watched.pending[count] = c
+            count += 1
+    watched.pending[-1] = count
+
+
+@njit(cache=True, nogil=True)
+def largest_change(arrays, columns, active, scales, tables):
+    """Largest change of a step against what counts as much as freezing, [1].
+
+    For the metal |D|, elsewhere the change of temperature: sand that dries at one temperature may
+    take up what it likes. A temperature at the start is
+    looked up only where the change could be the largest.
+    """
+    u, D, T, material = arrays.u, arrays.D, arrays.T, arrays.material
+    metal, metal_scale, span = scales.metal, scales.of_metal, scales.of_temperature
+    T0, dT, worst, last = tables.T0, tables.dT, 0.0, np.uint64(tables.T0.size - 1)
+    steepest = dT.max() / span
+    for j in range(1, D.shape[0] - 1):
+        for i in range(1, D.shape[1] - 1):
+            change = abs(D[j, i])
+            if material[j, i] == metal:
+                worst = max(worst, change / metal_scale)
+            elif not change * steepest <= worst:
+                n = _segment(u[j, i], last)
+                worst = max(worst, abs(T[j, i] - T0[n] - u[j, i] * dT[n]) / span)
+    for k in range(active):
+        for p in range(columns.D.shape[1]):
+            n = _segment(columns.u[k, p], last)
+            start = T0[n] + columns.u[k, p] * dT[n]
+            worst = max(worst, abs(columns.T[k, p] - start) / span)
+    return worst
 
 
 @njit(cache=True, inline="always")
@@ -208,23 +266,25 @@ def _turned(arrays):
 def _turned_columns(c, D, D_last):
     """The same columns with other D and D_last in front, and the newest T."""
     return Columns(
-        c.cell, c.column, c.area, c.half_depth, c.table, c.G, c.width, c.top, c.joint, c.between,
-        c.u, c.M0, D, D_last, c.T_last, c.T, c.inverse_C, c.material, c.inflow, c.gain,
+        c.cell, c.column, c.area, c.half_depth, c.table, c.G, c.row, c.width, c.top, c.joint,
+        c.between, c.u, c.M0, D, D_last, c.T_last, c.T, c.inverse_C, c.material, c.inflow, c.gain,
     )  # fmt: skip
 
 
 @njit(cache=True, nogil=True)
-def run_stages(start, dt, coefficients, arrays, faces, columns, active, tables, watched, samples):
-    """All stages of one step; samples (stages, np) [K] takes the watched temperatures.
+def run_stages(
+    start, dt, coefficients, arrays, faces, columns, active, tables, scales, watched, samples
+):
+    """All stages of one step, and its largest change; samples (stages, np) [K] are taken.
 
     T and T_last must both hold the ring's temperatures. The number of stages is odd, so that the
-    newest change ends in D and its temperature in T_last. Nothing is returned: an interrupt that
+    newest change ends in D and its temperature in T_last. No array is returned: an interrupt that
     comes while numba builds a NamedTuple for Python is a segmentation fault.
     """
-    c, T, dT = coefficients, tables.T, tables.dT
+    c = coefficients
     arrays.D_last[:] = 0.0
     columns.D_last[:] = 0.0
-    first_stage(dt, c.mu_tilde[1], arrays, faces, columns, active, T, dT)
+    first_stage(dt, c.mu_tilde[1], arrays, faces, columns, active, tables)
     arrays = StepArrays(
         arrays.u, arrays.M0, arrays.D, arrays.D_last, arrays.T_last, arrays.T,
         arrays.inverse_C, arrays.material,
@@ -234,7 +294,7 @@ def run_stages(start, dt, coefficients, arrays, faces, columns, active, tables, 
         if s > 1:
             next_stage(
                 dt * c.mu_tilde[s], c.mu[s], c.nu[s], c.gamma_tilde[s],
-                arrays, faces, columns, active, T, dT,
+                arrays, faces, columns, active, tables,
             )  # fmt: skip
             arrays = _turned(arrays)
             columns = _turned_columns(columns, columns.D_last, columns.D)
@@ -243,3 +303,42 @@ def run_stages(start, dt, coefficients, arrays, faces, columns, active, tables, 
         flat_T = arrays.T.ravel()
         for p in range(watched.samples.size):
             samples[s - 1, p] = flat_T[watched.samples[p]]
+    return largest_change(arrays, columns, active, scales, tables)
+
+
+@njit(cache=True, nogil=True, fastmath={"reassoc"})
+def heat_sums(arrays, columns, active, group, column_group, out):
+    """Heat taken up since the start of the step by each group of cells and layers, [J].
+
+    out (4,): metal, elsewhere, outside, and all that the columns took up. Sums may be taken in
+    any order: as vectors they were measured to take half of the time.
+    """
+    metal, elsewhere, outside, layers = 0.0, 0.0, 0.0, 0.0
+    D, inverse_C = arrays.D, arrays.inverse_C
+    for j in range(D.shape[0]):
+        for i in range(D.shape[1]):
+            heat = D[j, i] / inverse_C[j, i]
+            metal += heat if group[j, i] == 0 else 0.0
+            elsewhere += heat if group[j, i] == 1 else 0.0
+            outside += heat if group[j, i] == 2 else 0.0
+    for k in range(active):
+        for p in range(columns.D.shape[1]):
+            heat = columns.D[k, p] / columns.inverse_C[k, p]
+            layers += heat
+            elsewhere += heat if column_group[k, p] == 1 else 0.0
+            outside += heat if column_group[k, p] == 2 else 0.0
+    out[0], out[1], out[2], out[3] = metal, elsewhere, outside, layers
+
+
+@njit(cache=True, nogil=True)
+def accept(arrays, columns, active, group, column_group, watched, out):
+    """Make the newest change the state; out takes its heat sums."""
+    heat_sums(arrays, columns, active, group, column_group, out)
+    u, D = arrays.u, arrays.D
+    for j in range(u.shape[0]):
+        for i in range(u.shape[1]):
+            u[j, i] += D[j, i]
+    for k in range(active):
+        for p in range(columns.u.shape[1]):
+            columns.u[k, p] += columns.D[k, p]
+    forget_passed(u, watched)

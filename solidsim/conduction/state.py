@@ -12,7 +12,13 @@ from solidsim.conduction.columns import AWAKE, pack_columns
 from solidsim.conduction.joints import FaceRule, joint_rules, pack_joints
 from solidsim.conduction.lasting import fuel, pack_lasting
 from solidsim.conduction.lasting_kernels import Lasting, dry
-from solidsim.conduction.material_tables import enthalpy_of, pack_tables, segments_of
+from solidsim.conduction.material_tables import (
+    SEGMENTS,
+    enthalpy_of,
+    pack_tables,
+    segments_of,
+    temperature_of,
+)
 from solidsim.materials.material import Material
 from solidsim.model import Model
 from solidsim.section.grid import Grid
@@ -23,6 +29,7 @@ Array = NDArray[np.float64]
 SCALE_SHARE = 0.15  # of the span of temperatures: this change counts like all the latent heat
 WIDE_RANGE, NARROW_RANGE = 30.0, 10.0  # K of freezing range
 WIDE_TOLERANCE, NARROW_TOLERANCE = 0.05, 0.2  # change of a cell in a step against its scale
+COOLING = 4.0  # times the tolerance when all metal is solid: it moves a shake-out by 0.3 %
 NEVER = -1e300  # J/m3: a threshold that nothing passes
 # groups of the heat account; faces: part of the others; added: by burning, and then elsewhere
 METAL, ELSEWHERE, OUTSIDE, FACES, ADDED = range(5)
@@ -35,7 +42,7 @@ class Conduction:
     Arrays carry a ring of reservoir cells, shape (ny + 2, nx + 2). ``watched.crossings`` (nk, nc)
     [s], its rows in the order of ``passing``, and ``watched.gradients`` (nc,) [K/m] belong to the
     metal cells in reading order. ``fuel`` is the share of fuel left in the cells and in the layers
-    of the columns.
+    of the columns; ``metal_volumes`` (nc,) [m3]; ``conductivity`` and ``room`` serve the kernels.
     """
 
     model: Model
@@ -50,10 +57,11 @@ class Conduction:
     lasting: Lasting
     fuel: tuple[Array, Array]
     conductivity: tuple[Array, Array]
+    room: tuple[Array, Array]
     group: NDArray[np.int64]
     column_group: NDArray[np.int64]
-    metal_scale: float
-    span: float
+    metal_volumes: Array
+    scales: kernels.Scales
     tolerance: float
     time: float = 0.0
     next_length: float = 0.0
@@ -83,6 +91,22 @@ class Conduction:
         out.flat[self.watched.cells] = values
         return out[1:-1, 1:-1]
 
+    def hottest_metal(self) -> float:
+        """Temperature of the hottest metal in the mold, [K]; cells that wait for it are cold."""
+        return float(self.arrays.T.ravel()[self.watched.cells].max())
+
+    def all_solid(self) -> bool:
+        """Whether every metal cell has cooled past its solidus."""
+        passed = ~np.isnan(self.watched.crossings[self.passing.index("solidus")])
+        return bool(passed[self.watched.is_metal.ravel()[self.watched.cells]].all())
+
+    def solid_share(self) -> float:
+        """Solid share of the volume of all metal, in the mold or to come, [1]."""
+        watched, u = self.watched, self.arrays.u
+        volumes = self.metal_volumes
+        solid = kernels.solid_volume(u, watched.cells, watched.is_metal, volumes, self.tables)
+        return float(solid / volumes.sum())
+
     def solid_fraction(self) -> Array:
         """Solid fraction of the cells, shape (ny, nx), [1]; one for what never melts."""
         out = np.zeros_like(self.arrays.u)
@@ -103,16 +127,18 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     outside = [model.open_air, *model.sides]
     coldest, hottest = temperature_span(model)
     moist = {n: own.dried for n, own in enumerate(model.materials) if own.dried is not None}
+    span = SCALE_SHARE * max(float(np.subtract(*_start_span(model)[::-1])), 1e-6)
+    tolerance = _tolerance(model.materials[model.metal])
     tables = pack_tables(
         [material.curve for material in model.materials],
         [boundary.temperature for boundary in outside],
         coldest,
         hottest,
+        COOLING * tolerance * max(span, _latent_span(model)),
         moist,
     )
     dried_rows = {number: count + len(outside) + place for place, number in enumerate(moist)}
     lasting = pack_lasting(model, tables, tuple(dried_rows.get(n, n) for n in range(count)))
-    span = SCALE_SHARE * max(float(np.subtract(*_start_span(model)[::-1])), 1e-6)
     material = _with_ring(model.material_index, count)
     enthalpy = np.pad(model.initial_enthalpy, 1)
     enthalpy[material >= count] = 0.0
@@ -137,7 +163,7 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         arrays=kernels.StepArrays(u, M0, D, D_last, T, T_last, 1.0 / capacity, material),
         watched=_watched(
             section.grid,
-            is_metal,
+            _mirrored_where_insulated(is_metal, model),
             segments_of(tables, np.full(points.size, model.metal, np.uint8), points),
             list(passing).index("judging"),
             ringed[[] if sampled is None else sampled],
@@ -146,11 +172,12 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         lasting=lasting,
         fuel=(fuel(material, lasting), fuel(columns.material, lasting)),
         conductivity=(k_cold, k_hot),
+        room=(np.zeros(u.size), np.zeros(columns.inflow.size)),
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
-        metal_scale=_metal_scale(model, tables, span),
-        span=span,
-        tolerance=_tolerance(model.materials[model.metal]),
+        metal_volumes=section.volumes[is_metal[1:-1, 1:-1]],
+        scales=kernels.Scales(model.metal, _metal_scale(model, tables, span), span),
+        tolerance=tolerance,
     )
     dry_out(state)
     look_up_temperatures(state)
@@ -223,10 +250,9 @@ def dry_out(state: Conduction) -> None:
 
 
 def look_up_temperatures(state: Conduction) -> None:
-    """Set temperatures and conductivities for the state as it is."""
-    arrays, columns = state.arrays, state.columns
-    kernels.look_up(arrays.u, state.tables, arrays.T, *state.conductivity)
-    kernels.look_up_layers(columns, state.active, state.tables)
+    """Set all temperatures for the state as it is."""
+    state.arrays.T[...] = temperature_of(state.tables, state.arrays.u)
+    state.columns.T[...] = temperature_of(state.tables, state.columns.u)
 
 
 def _with_ring(index: NDArray[np.uint8], count: int) -> NDArray[np.uint8]:
@@ -252,6 +278,17 @@ def _faces(section: Section) -> kernels.Faces:
     )
 
 
+def _mirrored_where_insulated(is_metal: NDArray[np.bool_], model: Model) -> NDArray[np.bool_]:
+    """Metal with its mirror image in the ring behind insulated sides, as gradients see it."""
+    mirrored = is_metal.copy()
+    left, right, bottom, top = (side.kind == "insulated" for side in model.sides)
+    mirrored[:, 0] |= left & is_metal[:, 1]
+    mirrored[:, -1] |= right & is_metal[:, -2]
+    mirrored[0] |= bottom & is_metal[1]
+    mirrored[-1] |= top & is_metal[-2]
+    return mirrored
+
+
 def _watched(
     grid: Grid,
     is_metal: NDArray[np.bool_],
@@ -259,25 +296,45 @@ def _watched(
     judging: int,
     sampled: NDArray[np.int64],
 ) -> kernels.Watched:
-    cells = np.flatnonzero(is_metal)
+    inside = np.zeros_like(is_metal)
+    inside[1:-1, 1:-1] = is_metal[1:-1, 1:-1]
+    cells = np.flatnonzero(inside)
     return kernels.Watched(
-        cells=cells,
+        cells=cells.astype(np.uint32),
         is_metal=is_metal,
-        x=np.pad(grid.x_centers, 1, mode="edge"),
-        y=np.pad(grid.y_centers, 1, mode="edge"),
+        x=_with_mirrored_ends(grid.x_centers, grid.x_edges),
+        y=_with_mirrored_ends(grid.y_centers, grid.y_edges),
         thresholds=thresholds,
-        gradient_threshold=float(thresholds[judging]),
+        judging=judging,
+        passed=np.zeros(cells.size, np.int64),
+        pending=np.zeros(cells.size + 1, np.uint32),
         crossings=np.full((thresholds.size, cells.size), math.nan),
         gradients=np.full(cells.size, math.nan),
         samples=sampled,
     )
 
 
+def _with_mirrored_ends(centers: Array, edges: Array) -> Array:
+    ends = 2.0 * edges[[0, -1]] - centers[[0, -1]]
+    return np.concatenate([ends[:1], centers, ends[1:]])
+
+
 def _metal_scale(model: Model, tables: kernels.MaterialTables, span: float) -> float:
     """Change of the metal's u that counts as much as freezing: all latent heat, if there is any."""
     metal = model.materials[model.metal]
     latent = metal.density * metal.latent_heat / float(tables.width[model.metal])
-    return latent or span / float(tables.steepest[model.metal])
+    first = int(tables.first[model.metal])
+    return latent or span / float(tables.dT[first : first + SEGMENTS].max())
+
+
+def _latent_span(model: Model) -> float:
+    """Fall of the solid metal's temperature by as much heat as freezing takes, [K]."""
+    metal = model.materials[model.metal]
+    if not metal.latent_heat:
+        return 0.0
+    end = metal.curve.enthalpy_at(metal.solidus, molten=False)
+    below = metal.curve.temperature_at(end - metal.density * metal.latent_heat)
+    return float(metal.solidus - below)
 
 
 def _tolerance(metal: Material) -> float:

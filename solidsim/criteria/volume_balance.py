@@ -32,7 +32,7 @@ Array = NDArray[np.float64]
 Cells = NDArray[np.bool_]
 
 ROUND_OFF = 1e-13  # of what is drawn
-COOLING_STEPS, FREEZING_STEPS = 100, 300  # of even shares of the metal
+COOLING_STEPS, FREEZING_STEPS = 40, 150  # of even shares of the metal
 
 
 @dataclass(frozen=True)

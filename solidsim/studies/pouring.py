@@ -4,11 +4,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from solidsim.criteria.finding import Finding
+from solidsim.facts import alloy_facts, judging_rules
 from solidsim.judgment import judge
 from solidsim.model import Model
 from solidsim.results.run import Run
 from solidsim.results.writing import start_run
-from solidsim.simulation import Progress, alloy_facts, judging_rules, simulate
+from solidsim.simulation import Progress, simulate
 
 
 @dataclass(frozen=True)

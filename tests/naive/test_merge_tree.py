@@ -91,7 +91,7 @@ rectangle = { from = ["220 mm", "0 mm"], to = ["260 mm", "36 mm"] }
 
 def test_same_pools_in_a_casting():
     times = pour(TEE).fields["cutoff_time"]
-    assert_same(times)
+    assert_same(np.round(times, 9))  # cells that are alike by symmetry differ by round-off
     assert feeding_tree(times).leaves.size == 3
 
 
@@ -100,7 +100,7 @@ def test_same_pools_in_every_case(path):
     case = until_solid(read_case(path))
     cell = COARSER * metal_cell(build_model(case).section)
     times = simulate(build_model(with_cell(case, cell))).fields.get("cutoff_time")
-    assert_same(times)
+    assert_same(np.round(times, 9))  # cells that are alike by symmetry differ by round-off
 
 
 def test_ripples_are_taken_as_part_of_their_neighbor():

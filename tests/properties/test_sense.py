@@ -61,8 +61,10 @@ def test_no_temperature_leaves_the_span_of_start_and_surroundings():
         more='[cooling]\nshake_out = "1 h"\n[[probe]]\nname = "skin"\nat = ["0.5 mm", "0.5 mm"]'
     )
     low, high = COLD + 273.15, POUR + 273.15
-    seen = [run.frames.temperature, run.fields["temperature"], run.probes[0].temperatures]
-    for temperatures in seen:
+    frames = run.frames.temperature
+    assert frames.min() >= low - 1.0 / 32.0  # frames are kept to a sixteenth of a kelvin
+    assert frames.max() <= high + 1.0 / 32.0
+    for temperatures in (run.fields["temperature"], run.probes[0].temperatures):
         assert temperatures.min() >= low * (1 - 1e-6)
         assert temperatures.max() <= high * (1 + 1e-6)
 
