@@ -86,11 +86,15 @@ def _draw(run: Run, file: Path, *, pictures: bool, movie: bool) -> dict[str, Pat
     drawn = {}
     try:
         if pictures:
-            from solidsim.pictures.feeding import draw_feeding
-            from solidsim.pictures.freezing import draw_freezing
+            from solidsim.pictures import draw_edges, draw_feeding, draw_freezing, draw_niyama
 
             drawn["picture"] = draw_freezing(run, file.with_suffix(".png"))
             drawn["feeding"] = draw_feeding(run, file.with_name(f"{file.stem}_feeding.png"))
+            found = {finding["name"] for finding in run.findings}
+            if "niyama" in found:
+                drawn["niyama"] = draw_niyama(run, file.with_name(f"{file.stem}_niyama.png"))
+            if "chilled-edge" in found:
+                drawn["edges"] = draw_edges(run, file.with_name(f"{file.stem}_edges.png"))
         if movie:
             drawn["movie"] = film_run(run, file.with_suffix(".mp4"))
     except ResultsError as error:
