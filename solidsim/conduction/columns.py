@@ -176,6 +176,17 @@ def mold_effusivity(sand: Material, cold: float, hot: float) -> float:
     return math.sqrt(conductivity * float(heat[-1] - heat[0]) / (hot - cold))
 
 
+def effusivities(model: Model, rows: int) -> Array:
+    """Effusivity of what takes up the metal's heat, by row of the tables, [W s^1/2/m2K]."""
+    metal, cold = model.materials[model.metal], model.mold_temperature
+    hot = metal.solidus if metal.latent_heat else model.pour_temperature
+    skins = np.zeros(rows)
+    for number, own in enumerate(model.materials):
+        if number != model.metal and hot > cold:
+            skins[number] = mold_effusivity(own, cold, hot)
+    return skins
+
+
 def layers_awake(columns: Columns, active: int, cold: float) -> int:
     """How many layers must be awake now that heat stirs the last one of them."""
     if active < columns.T.shape[0] and columns.T.shape[1]:

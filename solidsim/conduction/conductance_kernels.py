@@ -95,8 +95,12 @@ def _joined(conductance, coldest, per_kelvin, table, G, read, far, near_resistan
 
 
 @njit(cache=True, nogil=True)
-def joint_conductances(T, k_cold, k_hot, joints, faces):
-    """Put the joints' conductance in series with the half cells."""
+def joint_conductances(T, k_cold, k_hot, time, joints, faces):
+    """Put the joints' conductance in series with the half cells, at a time [s].
+
+    While the heat has come less far into a cell than its middle, it is held up by the skin that it
+    has warmed, sqrt(pi t) / b: what thick sand of effusivity b lets in since it was touched.
+    """
     flat_T, flat_cold, flat_hot = T.ravel(), k_cold.ravel(), k_hot.ravel()
     flat_x, flat_y = faces.Gx.ravel(), faces.Gy.ravel()
     table, coldest, per_kelvin = joints.conductance, joints.coldest, joints.per_kelvin
@@ -106,6 +110,11 @@ def joint_conductances(T, k_cold, k_hot, joints, faces):
         falls = T_a >= T_b
         R_a = joints.half[f] / (flat_cold[a] if falls else flat_hot[a])
         R_b = joints.other_half[f] / (flat_hot[b] if falls else flat_cold[b])
+        depth = math.sqrt(math.pi * max(time - joints.since[f], 0.0))
+        if R_a * joints.skin[f] > depth:
+            R_a = depth / joints.skin[f]
+        if R_b * joints.other_skin[f] > depth:
+            R_b = depth / joints.other_skin[f]
         first = joints.solid_side[f] == 0 or (joints.solid_side[f] == -1 and falls)
         read, far, near = (T_a, T_b, R_a) if first else (T_b, T_a, R_b)
         G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
@@ -188,7 +197,7 @@ def explicit_limit(faces, arrays, columns, active, steepest, through_face, total
 
 @njit(cache=True, nogil=True)
 def prepare_step(
-    arrays, k_cold, k_hot, joints, faces, columns, active, tables, through_face, total
+    time, arrays, k_cold, k_hot, joints, faces, columns, active, tables, through_face, total
 ):
     """Temperatures and conductances for the state as it is; the explicit limit [s].
 
@@ -198,6 +207,6 @@ def prepare_step(
     look_up(arrays.u, tables, T, k_cold, k_hot)
     look_up_layers(columns, active, tables)
     face_conductances(T, k_cold, k_hot, faces)
-    joint_conductances(T, k_cold, k_hot, joints, faces)
+    joint_conductances(T, k_cold, k_hot, time, joints, faces)
     column_conductances(T, k_cold, columns, active, tables, joints)
     return explicit_limit(faces, arrays, columns, active, tables.steepest, through_face, total)

@@ -65,8 +65,9 @@ class Joints(NamedTuple):
     cell, other (nf,) flat indices of both cells; face (nf,) flat index into Gx or, past its
     size, into Gy; table (nf,) row of the table; solid_side (nf,) 0 or 1 where the table is read at
     the surface of ``cell`` or ``other``, -1 at the hotter; G (nf,) [W/m2K]; half, other_half
-    (nf,) half widths [m]; area (nf,) [m2]; conductance (nt, nn) [W/m2K] at evenly spaced
-    temperatures from ``coldest`` [K] on, ``per_kelvin`` nodes a kelvin.
+    (nf,) half widths [m]; skin, other_skin (nf,) effusivities [W s^1/2/m2K], zero where heat comes
+    from; since (nf,) [s], when both touched; area (nf,) [m2]; conductance (nt, nn) [W/m2K] at
+    evenly spaced temperatures from ``coldest`` [K] on, ``per_kelvin`` nodes a kelvin.
     """
 
     cell: Indices
@@ -77,6 +78,9 @@ class Joints(NamedTuple):
     G: Array
     half: Array
     other_half: Array
+    skin: Array
+    other_skin: Array
+    since: Array
     area: Array
     conductance: Array
     coldest: float

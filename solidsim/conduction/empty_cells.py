@@ -93,7 +93,10 @@ def hold_metal(state: Conduction, cavity: Cavity, share: Array, enthalpy: Array)
     state.columns.area[:] = cavity.face_areas * faced
     state.columns.G[:] = 0.0
     if refit:
-        state.joints = pack_joints(arrays.material, cavity.rules, state.faces)
+        state.touched.flat[watched.cells[moved]] = state.time
+        state.joints = pack_joints(
+            arrays.material, cavity.rules, state.faces, state.skins, state.touched
+        )
     arrays.T[...] = temperature_of(state.tables, arrays.u)
     arrays.T_last[...] = arrays.T
     forget_passed(arrays.u, watched)

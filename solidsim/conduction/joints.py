@@ -63,7 +63,11 @@ def boundary_table(boundary: Boundary) -> Array:
 
 
 def pack_joints(
-    material: NDArray[np.uint8], rules: dict[tuple[int, int], FaceRule], faces: Faces
+    material: NDArray[np.uint8],
+    rules: dict[tuple[int, int], FaceRule],
+    faces: Faces,
+    skins: Array,
+    touched: Array,
 ) -> Joints:
     """Gather all faces whose pair of materials has a rule.
 
@@ -74,6 +78,10 @@ def pack_joints(
     rules : dict
         (lower material, higher material) -> FaceRule, solid_side counted in that order.
     faces : Faces
+    skins : ndarray, [W s^1/2/m2K]
+        Effusivity of each material that takes up heat, zero for the others.
+    touched : ndarray, shape (ny + 2, nx + 2), [s]
+        When each cell got its material.
     """
     table_of, side_of = np.full((256, 256), -1), np.zeros((256, 256), np.int64)
     for number, (pair, rule) in enumerate(rules.items()):
@@ -95,10 +103,27 @@ def pack_joints(
         half_one, half_two = _in_order(turned, half[first][hit], half[second][hit])
         face = passed + np.flatnonzero(hit)
         sides = side_of[low, high][hit]
-        gathered.append([one, two, face, half_one, half_two, area[hit], table[hit], sides])
+        since = np.maximum(touched[first], touched[second])[hit]
+        skin, other_skin = skins[low[hit]], skins[high[hit]]
+        gathered.append(
+            [
+                one,
+                two,
+                face,
+                half_one,
+                half_two,
+                skin,
+                other_skin,
+                since,
+                area[hit],
+                table[hit],
+                sides,
+            ]
+        )
         passed += area.size
     columns = [np.concatenate(column) for column in zip(*gathered, strict=True)]
-    cells, others, numbers, halves, other_halves, areas, tables, solid_sides = columns
+    cells, others, numbers, halves, other_halves, own, others_skin, since, areas, *rest = columns
+    tables, solid_sides = rest
     return Joints(
         cell=cells,
         other=others,
@@ -108,6 +133,9 @@ def pack_joints(
         G=np.zeros(cells.size),
         half=halves,
         other_half=other_halves,
+        skin=own,
+        other_skin=others_skin,
+        since=since,
         area=areas,
         conductance=np.array([rule.conductance for rule in rules.values()]),
         coldest=COLDEST,

@@ -156,6 +156,6 @@ def _fitted(wanted: float, left: float) -> float:
 def _freeze_conductances(state: Conduction) -> float:
     """Set temperatures and conductances for the state as it is; the explicit limit [s]."""
     return conductances.prepare_step(
-        state.arrays, *state.conductivity, state.joints, state.faces, state.columns, state.active,
-        state.tables, *state.room,
+        state.time, state.arrays, *state.conductivity, state.joints, state.faces, state.columns,
+        state.active, state.tables, *state.room,
     )  # fmt: skip

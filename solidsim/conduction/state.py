@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
-from solidsim.conduction.columns import AWAKE, pack_columns
+from solidsim.conduction.columns import AWAKE, effusivities, pack_columns
 from solidsim.conduction.joints import FaceRule, joint_rules, pack_joints
 from solidsim.conduction.lasting import fuel, pack_lasting
 from solidsim.conduction.lasting_kernels import Lasting, dry
@@ -19,9 +19,9 @@ from solidsim.conduction.material_tables import (
     segments_of,
     temperature_of,
 )
+from solidsim.conduction.watching import mirrored_where_insulated, watch
 from solidsim.materials.material import Material
 from solidsim.model import Model
-from solidsim.section.grid import Grid
 from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
@@ -42,13 +42,16 @@ class Conduction:
     Arrays carry a ring of reservoir cells, shape (ny + 2, nx + 2). ``watched.crossings`` (nk, nc)
     [s], its rows in the order of ``passing``, and ``watched.gradients`` (nc,) [K/m] belong to the
     metal cells in reading order. ``fuel`` is the share of fuel left in the cells and in the layers
-    of the columns; ``metal_volumes`` (nc,) [m3]; ``conductivity`` and ``room`` serve the kernels.
+    of the columns; ``skins``, ``touched`` as in ``pack_joints``; ``metal_volumes`` (nc,) [m3];
+    ``conductivity`` and ``room`` serve the kernels.
     """
 
     model: Model
     passing: tuple[str, ...]
     tables: kernels.MaterialTables
     joints: kernels.Joints
+    skins: Array
+    touched: Array
     columns: kernels.Columns
     active: int
     arrays: kernels.StepArrays
@@ -146,7 +149,8 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     capacity = np.pad(section.volumes, 1, constant_values=1.0) * tables.width[material]
     faces = _faces(section)
     rules = face_rules(model)
-    joints = pack_joints(material, rules, faces)
+    skins, touched = effusivities(model, count + len(outside) + len(moist)), np.zeros(u.shape)
+    joints = pack_joints(material, rules, faces, skins, touched)
     columns = pack_columns(model, tables, {pair: row for row, pair in enumerate(rules)})
     is_metal = material == model.metal
     ringed = np.arange(u.size).reshape(u.shape)[1:-1, 1:-1].ravel()
@@ -158,12 +162,14 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         passing=tuple(passing),
         tables=tables,
         joints=joints,
+        skins=skins,
+        touched=touched,
         columns=columns,
         active=AWAKE,
         arrays=kernels.StepArrays(u, M0, D, D_last, T, T_last, 1.0 / capacity, material),
-        watched=_watched(
+        watched=watch(
             section.grid,
-            _mirrored_where_insulated(is_metal, model),
+            mirrored_where_insulated(is_metal, model),
             segments_of(tables, np.full(points.size, model.metal, np.uint8), points),
             list(passing).index("judging"),
             ringed[[] if sampled is None else sampled],
@@ -276,47 +282,6 @@ def _faces(section: Section) -> kernels.Faces:
         Gx=np.zeros_like(area_x),
         Gy=np.zeros_like(area_y),
     )
-
-
-def _mirrored_where_insulated(is_metal: NDArray[np.bool_], model: Model) -> NDArray[np.bool_]:
-    """Metal with its mirror image in the ring behind insulated sides, as gradients see it."""
-    mirrored = is_metal.copy()
-    left, right, bottom, top = (side.kind == "insulated" for side in model.sides)
-    mirrored[:, 0] |= left & is_metal[:, 1]
-    mirrored[:, -1] |= right & is_metal[:, -2]
-    mirrored[0] |= bottom & is_metal[1]
-    mirrored[-1] |= top & is_metal[-2]
-    return mirrored
-
-
-def _watched(
-    grid: Grid,
-    is_metal: NDArray[np.bool_],
-    thresholds: Array,
-    judging: int,
-    sampled: NDArray[np.int64],
-) -> kernels.Watched:
-    inside = np.zeros_like(is_metal)
-    inside[1:-1, 1:-1] = is_metal[1:-1, 1:-1]
-    cells = np.flatnonzero(inside)
-    return kernels.Watched(
-        cells=cells.astype(np.uint32),
-        is_metal=is_metal,
-        x=_with_mirrored_ends(grid.x_centers, grid.x_edges),
-        y=_with_mirrored_ends(grid.y_centers, grid.y_edges),
-        thresholds=thresholds,
-        judging=judging,
-        passed=np.zeros(cells.size, np.int64),
-        pending=np.zeros(cells.size + 1, np.uint32),
-        crossings=np.full((thresholds.size, cells.size), math.nan),
-        gradients=np.full(cells.size, math.nan),
-        samples=sampled,
-    )
-
-
-def _with_mirrored_ends(centers: Array, edges: Array) -> Array:
-    ends = 2.0 * edges[[0, -1]] - centers[[0, -1]]
-    return np.concatenate([ends[:1], centers, ends[1:]])
 
 
 def _metal_scale(model: Model, tables: kernels.MaterialTables, span: float) -> float:

@@ -135,9 +135,9 @@ def test_joints_settle_on_the_surface_temperature(grid):
     T, cold, hot = looked_up(tables, material, h)
     conductances.face_conductances(T, cold, hot, faces)
     table = 200.0 + 0.5 * (table_temperatures() - 300.0)
-    joints = pack_joints(material, {(0, 1): FaceRule(table)}, faces)
+    joints = pack_joints(material, {(0, 1): FaceRule(table)}, faces, np.zeros(4), np.zeros(h.shape))
     before = faces.Gy.copy()
-    conductances.joint_conductances(T, cold, hot, joints, faces)
+    conductances.joint_conductances(T, cold, hot, 1.0, joints, faces)
     pairs = np.sort(np.stack([material[:-1], material[1:]]), axis=0)
     joined = (pairs[0] == 0) & (pairs[1] == 1) & (faces.area_y > 0)
     assert (faces.Gy[~joined] == before[~joined]).all()
@@ -158,6 +158,22 @@ def test_joints_settle_on_the_surface_temperature(grid):
             hotter, k = (j, k_low) if falls else (j + 1, k_high)
             surface = max(T[j, i], T[j + 1, i]) - flow * faces.half_y[hotter] / k
         assert faces.Gy[j, i] == pytest.approx(G, rel=1e-3)
+
+
+def test_a_joint_s_half_cell_is_no_thicker_than_its_warm_skin(grid):
+    tables, material, h, faces = grid
+    T, cold, hot = looked_up(tables, material, h)
+    touched = np.where(material == 0, 2.0, 0.0)
+    skins = np.array([0.0, 900.0, 0.0, 0.0])
+    joints = pack_joints(material, {(0, 1): FaceRule(np.full(563, 1e30))}, faces, skins, touched)
+    for time in (2.0, 2.3, 50.0):
+        conductances.joint_conductances(T, cold, hot, time, joints, faces)
+        skin = np.sqrt(np.pi * (time - 2.0)) / 900.0
+        for f, (metal, sand) in enumerate(zip(joints.cell, joints.other, strict=True)):
+            falls = T.flat[metal] >= T.flat[sand]
+            near = joints.half[f] / (cold if falls else hot).flat[metal]
+            far = joints.other_half[f] / (hot if falls else cold).flat[sand]
+            assert joints.G[f] == pytest.approx(1.0 / (near + min(far, skin)), rel=1e-9)
 
 
 LAYERS, PATCHES, AWAKE = 5, 3, 4
@@ -224,7 +240,7 @@ def test_column_conductances_are_in_series(grid, columns):
     tables, material, h, faces = grid
     T, cold, _ = looked_up(tables, material, h)
     table = 300.0 + 0.2 * (table_temperatures() - 300.0)
-    joints = pack_joints(material, {(0, 1): FaceRule(table)}, faces)
+    joints = pack_joints(material, {(0, 1): FaceRule(table)}, faces, np.zeros(4), np.zeros(h.shape))
     conductances.column_conductances(T, cold, columns, AWAKE, tables, joints)
     k = tables.k_cold[columns.u.astype(int)]
 
