@@ -1,6 +1,6 @@
 """One case from its file to its run, its pictures and its answer."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -73,19 +73,22 @@ def run_name(case: Case) -> str:
 
 
 def _draw(run: Run, file: Path, *, pictures: bool, movie: bool) -> dict[str, Path]:
-    """Draw what was asked for; a run that froze nothing has no picture, and that is said."""
-    drawn = {}
-    try:
-        if pictures:
-            from solidsim.pictures.feeding import draw_feeding
-            from solidsim.pictures.freezing import draw_freezing
+    """Draw what was asked for; what a run has no picture of is said."""
+    wanted: dict[str, Callable[[], Path]] = {}
+    if pictures:
+        from solidsim.pictures.feeding import draw_feeding
+        from solidsim.pictures.freezing import draw_freezing
 
-            drawn["picture"] = draw_freezing(run, file.with_suffix(".png"))
-            drawn["feeding"] = draw_feeding(run, file.with_name(f"{file.stem}_feeding.png"))
-        if movie:
-            drawn["movie"] = film_run(run, file.with_suffix(".mp4"))
-    except ResultsError as error:
-        tell(f"warning: {error}")
+        wanted["picture"] = lambda: draw_freezing(run, file.with_suffix(".png"))
+        wanted["feeding"] = lambda: draw_feeding(run, file.with_name(f"{file.stem}_feeding.png"))
+    if movie:
+        wanted["movie"] = lambda: film_run(run, file.with_suffix(".mp4"))
+    drawn = {}
+    for name, draw in wanted.items():
+        try:
+            drawn[name] = draw()
+        except ResultsError as error:
+            tell(f"warning: {error}")
     return drawn
 
 
