@@ -8,7 +8,7 @@ import click
 from solidsim.cli.output import CAUTION, table, tell, write_findings
 from solidsim.criteria.finding import Finding
 from solidsim.model import Model
-from solidsim.quantities import Units, write_quantity
+from solidsim.quantities import Units, difference_kind, write_quantity
 from solidsim.report.assumptions import count_given, open_values
 from solidsim.results.run import Run
 from solidsim.section import Section
@@ -174,7 +174,8 @@ def write_changes(changes: Sequence[Change], units: Units) -> None:
 def _both(finding: Finding, finer: Finding | None, units: Units) -> str:
     """Margin here and on the finer cells."""
     margins = [f.margin for f in (finding, finer) if f is not None and f.margin is not None]
-    return " -> ".join(write_quantity(margin, finding.kind, units) for margin in margins)
+    kind = difference_kind(finding.kind)
+    return " -> ".join(write_quantity(margin, kind, units) for margin in margins)
 
 
 def _pair(here: str, there: str) -> str:

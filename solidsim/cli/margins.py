@@ -9,7 +9,7 @@ import click
 from solidsim.case import Case
 from solidsim.cli.progress import Progress
 from solidsim.criteria.finding import Finding
-from solidsim.quantities import Units, write_quantity
+from solidsim.quantities import Units, difference_kind, write_quantity
 from solidsim.studies.margins import Turn, coarse_case, find_margins
 from solidsim.studies.range_ends import RangeEnd, at_range_ends
 
@@ -58,7 +58,7 @@ def turn_line(turn: Turn, units: Units) -> str:
         return f"{turn.name}: {stays} from {given} to {end}"
     at = write_quantity(turn.at, turn.kind, units)
     if turn.holds:
-        kind = "temperature-difference" if turn.kind == "temperature" else turn.kind
+        kind = difference_kind(turn.kind)
         apart = write_quantity(abs(turn.at - turn.given), kind, units)
         word = {"temperature": "colder", "length": "less"}[turn.kind]
         return f"{turn.name}: holds from {given} down to {at}, {apart} {word}"

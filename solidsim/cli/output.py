@@ -86,12 +86,13 @@ def table(rows: Sequence[Sequence[str]]) -> str:
 
 def finding_line(finding: "Finding", units: "Units") -> str:
     """One finding: symbol, verdict in a word, statement, margin."""
-    from solidsim.quantities import write_quantity
+    from solidsim.quantities import difference_kind, write_quantity
 
     text = f"{symbol(finding.verdict)} {finding.verdict:5}  {finding.statement}"
     if finding.verdict == "note" or finding.margin is None:
         return text
-    return f"{text} (margin {write_quantity(finding.margin, finding.kind, units)})"
+    kind = difference_kind(finding.kind)
+    return f"{text} (margin {write_quantity(finding.margin, kind, units)})"
 
 
 def symbol(verdict: str) -> str:

@@ -9,7 +9,7 @@ import click
 from solidsim.case import Case, Record, read_record, record_form, record_path
 from solidsim.cli.output import table
 from solidsim.errors import SolidsimError
-from solidsim.quantities import Units
+from solidsim.quantities import Units, difference_kind
 from solidsim.report.against_record import Comparison, written
 from solidsim.results.run import Run
 
@@ -51,7 +51,7 @@ def write_comparison(record: Record, rows: Sequence[Comparison], units: Units) -
         return
     lines = [["what", "part", "predicted", "measured", "difference"]]
     for row in rows:
-        kind = "temperature-difference" if row.kind == "temperature" else row.kind
+        kind = difference_kind(row.kind)
         apart = row.difference
         sign = "+" if apart is not None and apart > 0 else ""
         lines.append(

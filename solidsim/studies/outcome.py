@@ -12,11 +12,16 @@ from typing import Any
 
 import numpy as np
 
+from solidsim.quantities import difference_kind
 from solidsim.results.run import Run
 from solidsim.section.layout import METAL_ROLES
 
 ORDER = ("fails", "close", "holds", "note")
-BOOKKEEPING = ("heat-account",)  # of the computation, not of the casting
+BOOKKEEPING = (
+    "heat-account",
+    "fill-heat-account",
+    "fill-volume-account",
+)  # of the computation, not of the casting
 
 
 @dataclass(frozen=True)
@@ -59,7 +64,7 @@ def worst_of(findings: Sequence[Mapping[str, Any]]) -> Mapping[str, Any]:
 def _of_finding(name: str, finding: Mapping[str, Any]) -> dict[str, Figure]:
     figures = {name: Figure(finding["value"], finding["kind"])}
     if finding["margin"] is not None and finding["verdict"] != "note":
-        figures[f"{name}.margin"] = Figure(finding["margin"], finding["kind"])
+        figures[f"{name}.margin"] = Figure(finding["margin"], difference_kind(finding["kind"]))
         if finding["limit"]:
             share = finding["margin"] / abs(finding["limit"])
             figures[f"{name}.share"] = Figure(share, "fraction")
