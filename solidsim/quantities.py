@@ -27,6 +27,7 @@ __all__ = [
     "ZERO_CELSIUS",
     "Field",
     "Units",
+    "difference_kind",
     "display_unit",
     "in_unit",
     "phrase",
@@ -126,6 +127,11 @@ def read_quantity(text: str | float, kind: str) -> float:
     if "" not in KINDS[kind].units:
         raise _error(kind, f"{text} has no unit", f"{text}")
     return float(text)
+
+
+def difference_kind(kind: str) -> str:
+    """Kind of the difference between two quantities of a kind, as a margin is."""
+    return "temperature-difference" if kind == "temperature" else kind
 
 
 def write_quantity(value: float, kind: str, units: Units) -> str:

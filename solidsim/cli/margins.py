@@ -58,7 +58,8 @@ def turn_line(turn: Turn, units: Units) -> str:
         return f"{turn.name}: {stays} from {given} to {end}"
     at = write_quantity(turn.at, turn.kind, units)
     if turn.holds:
-        apart = write_quantity(abs(turn.at - turn.given), difference_kind(turn.kind), units)
+        kind = difference_kind(turn.kind)
+        apart = write_quantity(abs(turn.at - turn.given), kind, units)
         word = {"temperature": "colder", "length": "less"}[turn.kind]
         return f"{turn.name}: holds from {given} down to {at}, {apart} {word}"
     return f"{turn.name}: would hold at {at}; given is {given}"

@@ -104,7 +104,8 @@ def finding_line(finding: "Finding", units: "Units") -> str:
     text = f"{symbol(finding.verdict)} {finding.verdict:5}  {finding.statement}"
     if finding.verdict == "note" or finding.margin is None:
         return text
-    return f"{text} (margin {write_quantity(finding.margin, difference_kind(finding.kind), units)})"
+    kind = difference_kind(finding.kind)
+    return f"{text} (margin {write_quantity(finding.margin, kind, units)})"
 
 
 def symbol(verdict: str) -> str:

@@ -1,7 +1,7 @@
 """One case from its file to its run, its pictures and its answer."""
 
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
@@ -82,23 +82,28 @@ def _load_pictures() -> None:
 
 
 def _draw(run: Run, file: Path, *, pictures: bool, movie: bool) -> dict[str, Path]:
-    """Draw what was asked for; a run that froze nothing has no picture, and that is said."""
-    drawn = {}
-    try:
-        if pictures:
-            from solidsim.pictures import draw_edges, draw_feeding, draw_freezing, draw_niyama
+    """Draw what was asked for; what a run has no picture of is said."""
+    wanted: dict[str, Callable[[], Path]] = {}
+    if pictures:
+        from solidsim.pictures import draw_edges, draw_feeding, draw_freezing, draw_niyama
 
-            drawn["picture"] = draw_freezing(run, file.with_suffix(".png"))
-            drawn["feeding"] = draw_feeding(run, file.with_name(f"{file.stem}_feeding.png"))
-            found = {finding["name"] for finding in run.findings}
-            if "niyama" in found:
-                drawn["niyama"] = draw_niyama(run, file.with_name(f"{file.stem}_niyama.png"))
-            if "chilled-edge" in found:
-                drawn["edges"] = draw_edges(run, file.with_name(f"{file.stem}_edges.png"))
-        if movie:
-            drawn["movie"] = film_run(run, file.with_suffix(".mp4"))
-    except ResultsError as error:
-        tell(f"warning: {error}")
+        found = {finding["name"] for finding in run.findings}
+        wanted["picture"] = lambda: draw_freezing(run, file.with_suffix(".png"))
+        wanted["feeding"] = lambda: draw_feeding(run, file.with_name(f"{file.stem}_feeding.png"))
+        if "niyama" in found:
+            named = file.with_name(f"{file.stem}_niyama.png")
+            wanted["niyama"] = lambda: draw_niyama(run, named)
+        if "chilled-edge" in found:
+            edged = file.with_name(f"{file.stem}_edges.png")
+            wanted["edges"] = lambda: draw_edges(run, edged)
+    if movie:
+        wanted["movie"] = lambda: film_run(run, file.with_suffix(".mp4"))
+    drawn = {}
+    for name, draw in wanted.items():
+        try:
+            drawn[name] = draw()
+        except ResultsError as error:
+            tell(f"warning: {error}")
     return drawn
 
 

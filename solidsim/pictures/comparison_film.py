@@ -12,11 +12,11 @@ from solidsim.errors import ResultsError
 from solidsim.pictures.encoding import write_frames
 from solidsim.pictures.film import (
     FRAMES_PER_SECOND,
-    HOLD,
     Film,
     counted,
     end_of_film,
     end_of_pour,
+    film_clock,
     told_share,
 )
 from solidsim.pictures.film_metal import FilmMetal
@@ -54,8 +54,9 @@ def make_comparison_film(
     if any(run.frames.times.size < 2 for run in runs):
         raise ResultsError("no film: a run has fewer than two frames")
     count = max(2, round(seconds * FRAMES_PER_SECOND))
-    end = max(end_of_film(run) for run in runs)
-    clock = np.minimum(np.linspace(0.0, end / (1.0 - HOLD), count), end)
+    clock = film_clock(
+        max(end_of_film(run) for run in runs), max(end_of_pour(run) for run in runs), count
+    )
     pictures = counted(_pictures(runs, headings, title, clock), clock, progress)
     written, warning = write_frames(pictures, Path(path), FRAMES_PER_SECOND)
     return Film(written, count, count / FRAMES_PER_SECOND, warning)
@@ -64,8 +65,9 @@ def make_comparison_film(
 def _pictures(
     runs: Sequence[Run], headings: Sequence[str], title: str, clock: Array
 ) -> Iterator[Pixels]:
+    poured = max(end_of_pour(run) for run in runs)
     with settings():
-        sheets = _lay_sheets(runs, headings, title, float(clock[-1]))
+        sheets = _lay_sheets(runs, headings, title, float(clock[-1]), poured)
         metals = [FilmMetal(run, sheet) for run, sheet in zip(runs, sheets, strict=True)]
         ground = metals[-1].ground
         for time in clock:
@@ -75,34 +77,34 @@ def _pictures(
                 metal.paint(picture, moment)
                 pouring = time < end_of_pour(metal.run)
                 sheet.set_share(*told_share(moment, pouring))
-            yield _draw_clock(sheets, picture, time)
+            yield _draw_clock(sheets, picture, time, time < poured)
 
 
-def _draw_clock(sheets: Sequence[FilmSheet], ground: Pixels, time: float) -> Pixels:
+def _draw_clock(sheets: Sequence[FilmSheet], ground: Pixels, time: float, pouring: bool) -> Pixels:
     """Draw the clock, its bar and the share of solid metal of every run on a ground."""
     first, figure = sheets[0], sheet_of(sheets[0].axes)
     np.asarray(canvas_of(first.axes).buffer_rgba())[:] = ground
-    first.set_clock(time)
+    first.set_clock(time, pouring)
     for artist in (first.clock, first.bar, *(sheet.share for sheet in sheets)):
         figure.draw_artist(artist)
     return first.pixels()
 
 
 def _lay_sheets(
-    runs: Sequence[Run], headings: Sequence[str], title: str, end: float
+    runs: Sequence[Run], headings: Sequence[str], title: str, end: float, poured: float
 ) -> list[FilmSheet]:
     """Lay out one sheet with a drawing a run, all on one bar and one clock."""
     panels = lay_panels(runs, headings, (title, SUBTITLE), AROUND, ROOM, DOTS_PER_INCH)
     figure, units = panels.figure, runs[0].units
     width, height = figure.get_size_inches()
-    bar = draw_time_bar(figure, end, units)
+    bar = draw_time_bar(figure, end, units, poured)
     clock = figure.text(AROUND.left / width, 0.72 / height, "", size=15, weight="bold",
                         animated=True)  # fmt: skip
     draw_scale_bar(panels.axes[0], units, away=0.2)
     sheets = []
     for run, axes in zip(runs, panels.axes, strict=True):
         metal = draw_parts(axes, run)
-        sheets.append(FilmSheet(axes, metal, bar, clock, _share_text(axes), end, units))
+        sheets.append(FilmSheet(axes, metal, bar, clock, _share_text(axes), end, units, poured))
     return sheets
 
 

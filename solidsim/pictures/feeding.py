@@ -65,7 +65,7 @@ def draw_feeding(run: Run, path: str | Path) -> Path:
     """
     feeding = feeding_of(run)
     if feeding is None:
-        raise ResultsError("no feeding map: the run stopped before all metal was solid")
+        raise ResultsError("no feeding map: not all of the mold was filled and solid at the end")
     shapes = visible_shapes(run.section)
     with settings():
         axes = _lay_sheet(run, feeding)

@@ -59,15 +59,14 @@ def make_film(
     if run.frames.times.size < 2:
         raise ResultsError("no film: the run has fewer than two frames")
     count = max(2, round(seconds * FRAMES_PER_SECOND))
-    clock = film_clock(run, count)
+    clock = film_clock(end_of_film(run), end_of_pour(run), count)
     pictures = counted(film_pictures(run, clock), clock, progress)
     written, warning = write_frames(pictures, Path(path), FRAMES_PER_SECOND)
     return Film(written, count, count / FRAMES_PER_SECOND, warning)
 
 
-def film_clock(run: Run, count: int) -> Array:
-    """Times in the run of so many pictures [s]: the pour slowly, then the freeze, then a hold."""
-    end, poured = end_of_film(run), end_of_pour(run)
+def film_clock(end: float, poured: float, count: int) -> Array:
+    """Times in a run of so many pictures [s]: the pour slowly, then the freeze, then a hold."""
     even = np.minimum(np.linspace(0.0, end / (1.0 - HOLD), count), end)
     if not is_drawn_out(end, poured):
         return even

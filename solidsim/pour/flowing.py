@@ -241,7 +241,7 @@ class FlowingPour:
         places = [*self.air.places(flow.time), *self.fronts.places]
         return FillRecord(
             **supply_record(model, self.supply, self.mouth_cells.tolist(), self.temperatures),
-            fill_time=float(np.nanmax(flow.arrival)),
+            fill_time=float(np.nanmax(flow.arrival, initial=0.0)),
             volume=float(grid.volumes.sum()),
             filled=flow.volume,
             poured_heat=self.heat,

@@ -8,7 +8,7 @@ from solidsim.criteria.finding import Finding
 from solidsim.model import Model
 from solidsim.pictures.sheet_page import Block, Line, Sheet
 from solidsim.pictures.style import VERDICTS
-from solidsim.quantities import GRAVITY, Units, write_quantity
+from solidsim.quantities import GRAVITY, Units, difference_kind, write_quantity
 from solidsim.report.assumptions import count_given, open_values
 from solidsim.report.cautions import CAUTIONS, COPPER_CAUTION
 from solidsim.report.cooling import ShakeOutClock, shake_out_clock
@@ -205,7 +205,9 @@ def _watch(findings: Sequence[Finding], poured: bool, iron: bool, say: Say) -> t
 
 
 def _margin(finding: Finding, say: Say) -> str:
-    return "" if finding.margin is None else f"margin {say(finding.margin, finding.kind)}"
+    if finding.margin is None:
+        return ""
+    return f"margin {say(finding.margin, difference_kind(finding.kind))}"
 
 
 def _short(statement: str) -> str:

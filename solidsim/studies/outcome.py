@@ -17,8 +17,12 @@ from solidsim.results.run import Run
 from solidsim.section.layout import METAL_ROLES
 
 ORDER = ("fails", "close", "holds", "note")
-# of the computation, not of the casting
-BOOKKEEPING = ("heat-account", "fill-heat-account", "volume-account")
+BOOKKEEPING = (
+    "heat-account",
+    "fill-heat-account",
+    "fill-volume-account",
+    "volume-account",
+)  # of the computation, not of the casting
 
 
 @dataclass(frozen=True)

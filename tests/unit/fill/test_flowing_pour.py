@@ -5,7 +5,9 @@ import pytest
 
 from solidsim.case import read_case_text
 from solidsim.errors import CaseError
+from solidsim.fill.hydraulics import VISCOSITY
 from solidsim.model import build_model
+from solidsim.pour.flowing import MUSH, mush_drag
 from solidsim.results import open_run, write_run
 from solidsim.simulation import simulate
 
@@ -123,9 +125,18 @@ def test_two_gates_fill_from_both_sides():
     assert left == pytest.approx(right, rel=0.05)
 
 
+def test_crystals_hold_metal_back_once_they_have_grown_together():
+    solid, stop = np.array([0.0, 0.1, 0.25, 0.6]), 0.25
+    bed = mush_drag(solid, np.nan)
+    assert bed[1:] == pytest.approx(MUSH * VISCOSITY * solid[1:] ** 2 / (1.0 - solid[1:]) ** 3)
+    np.testing.assert_allclose(mush_drag(solid, stop)[1:] / bed[1:], [0.021, 0.5, 0.991], atol=5e-4)
+    assert mush_drag(solid, stop)[0] == 0.0
+
+
 def test_cold_metal_stops_on_its_way():
+    slow = gating(0, foot=7, area=32)
     warm, cold = (
-        simulate(build_model(plate(hot=hot, high=8, wide=160, thick=4, more=gating(0, area=32))))
+        simulate(build_model(plate(hot=hot, high=8, wide=160, thick=4, more=slow)))
         for hot in (1370, 1210)
     )
     shares = [run.fill.filled / run.fill.volume for run in (warm, cold)]

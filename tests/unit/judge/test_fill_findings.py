@@ -5,9 +5,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from synthetic_run import synthetic_run
 
 from solidsim.criteria.filling import MEETINGS, judge_fill
 from solidsim.fill.record import FillRecord, Place
+from solidsim.judgment import feeding_of
 
 LIQUIDUS = 1460.0
 
@@ -92,3 +94,16 @@ def test_the_busier_of_two_ingates_is_named():
     assert found.value == pytest.approx(2.0 * poured[0] / sum(poured))
     assert "left brings" in found.statement
     assert findings(FULL, "gate-velocity")[0].value == pytest.approx(0.4)
+
+
+def test_a_bubble_in_a_full_mold_feeds_like_the_metal_beside_it():
+    run = synthetic_run(cell_mm=4.0, frames=4)
+    whole = feeding_of(replace(run, fill=FULL))
+    j, i = np.argwhere(run.metal)[40]
+    fields = {name: values.copy() for name, values in run.fields.items()}
+    for values in fields.values():
+        values[j, i] = np.nan
+    kept = feeding_of(replace(run, fill=FULL, fields=fields))
+    beside = whole.cutoff_time[j - 1 : j + 2, i - 1 : i + 2]
+    assert np.nanmin(beside) <= kept.cutoff_time[j, i] <= np.nanmax(beside)
+    assert feeding_of(replace(run, fill=replace(FULL, filled=2e-4), fields=fields)) is None

@@ -75,5 +75,5 @@ def test_pipes_are_drawn_where_the_balance_leaves_them(run, sheet):
 
 def test_nothing_is_drawn_of_an_unfinished_run(run, tmp_path):
     nothing = {"freezing_time": np.full(run.section.grid.shape, np.nan)}
-    with pytest.raises(ResultsError, match="before all metal was solid"):
+    with pytest.raises(ResultsError, match="filled and solid at the end"):
         draw_feeding(replace(unfinished(run), fields=nothing), tmp_path / "x.png")

@@ -67,7 +67,7 @@ def metal(run):
 
 
 def test_the_pour_is_drawn_out(run):
-    clock = film_clock(run, 40)
+    clock = film_clock(end_of_film(run), end_of_pour(run), 40)
     assert end_of_pour(run) == 4.0
     assert (clock < 4.0).sum() == 20
     assert clock[0] == 0.0
