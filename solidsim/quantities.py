@@ -150,11 +150,6 @@ def write_quantity(value: float, kind: str, units: Units) -> str:
     return f"{_short(size, KINDS[kind].digits)} {unit}".strip()
 
 
-def difference_kind(kind: str) -> str:
-    """Kind of the difference of two quantities of a kind: degrees have no zero in it."""
-    return "temperature-difference" if kind == "temperature" else kind
-
-
 def units_of(text: str) -> Units | None:
     """System of units that a quantity is written in; None where both use it, as for time."""
     found = _SINGLE.fullmatch(text.translate(_SIGNS).strip())
