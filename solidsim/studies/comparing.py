@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from solidsim.quantities import Units, write_quantity
+from solidsim.quantities import Units, difference_kind, write_quantity
 from solidsim.results.run import Run
 from solidsim.studies.outcome import BOOKKEEPING, ORDER, figures_of, verdict_of, worst_of
 
@@ -150,7 +150,8 @@ def _said(finding: Mapping[str, Any] | None, units: Units) -> str:
     if finding is None:
         return ABSENT
     number = _number(finding)
-    amount = write_quantity(number, finding["kind"], units) if number == number else ""
+    kind = finding["kind"] if finding["verdict"] == "note" else difference_kind(finding["kind"])
+    amount = write_quantity(number, kind, units) if number == number else ""
     if finding["verdict"] == "note":
         return amount
     return f"{finding['verdict']}, margin {amount}" if amount else finding["verdict"]
