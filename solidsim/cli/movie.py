@@ -12,7 +12,7 @@ from solidsim.cli.output import json_option, tell, write_json
 @click.option("--out", type=click.Path(path_type=Path), help="The file; RUN.mp4 without it.")
 @json_option
 def movie(run: Path, out: Path | None, as_json: bool) -> None:
-    """Make the film of a stored run: solid fraction with a clock, from the pour to the stop."""
+    """Make the film of a stored run: metal as it comes, cools and freezes, with a clock."""
     from solidsim.cli.filming import film_run
     from solidsim.results.opening import open_run
 

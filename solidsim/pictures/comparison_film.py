@@ -28,7 +28,7 @@ from solidsim.results.run import Run
 
 AROUND = Margins(left=0.35, right=0.35, top=0.7, bottom=1.15)
 ROOM = (14.0, 8.5)  # in
-SUBTITLE = "metal as hot as poured is brightest, solid metal darkest; one clock for all"
+SUBTITLE = "the hotter the brighter, solid metal darkest, shut-in air gray; one clock for all"
 
 Array = NDArray[np.float64]
 Pixels = NDArray[np.uint8]
