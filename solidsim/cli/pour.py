@@ -32,8 +32,9 @@ def pour(
 ) -> None:
     """Compute a case from the pour to its stop and say what it means, the worst first.
 
-    Writes NAME.h5, the freezing picture NAME.png, the feeding map NAME_feeding.png and with
-    --movie the film NAME.mp4; NAME is that of the case file, or of the folder of a case.toml.
+    Writes NAME.h5, the freezing picture NAME.png, the feeding map NAME_feeding.png, the Niyama
+    map NAME_niyama.png, for gray iron NAME_edges.png (chilled edges) and with --movie the film
+    NAME.mp4; NAME is that of the case file, or of the folder of a case.toml.
     """
     from solidsim.cli import answers
     from solidsim.cli.margins import write_margins

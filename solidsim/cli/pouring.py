@@ -76,11 +76,15 @@ def _draw(run: Run, file: Path, *, pictures: bool, movie: bool) -> dict[str, Pat
     """Draw what was asked for; what a run has no picture of is said."""
     wanted: dict[str, Callable[[], Path]] = {}
     if pictures:
-        from solidsim.pictures.feeding import draw_feeding
-        from solidsim.pictures.freezing import draw_freezing
+        from solidsim.pictures import draw_edges, draw_feeding, draw_freezing, draw_niyama
 
+        found = {finding["name"] for finding in run.findings}
         wanted["picture"] = lambda: draw_freezing(run, file.with_suffix(".png"))
         wanted["feeding"] = lambda: draw_feeding(run, file.with_name(f"{file.stem}_feeding.png"))
+        if "niyama" in found:
+            wanted["niyama"] = lambda: draw_niyama(run, file.with_name(f"{file.stem}_niyama.png"))
+        if "chilled-edge" in found:
+            wanted["edges"] = lambda: draw_edges(run, file.with_name(f"{file.stem}_edges.png"))
     if movie:
         wanted["movie"] = lambda: film_run(run, file.with_suffix(".mp4"))
     drawn = {}

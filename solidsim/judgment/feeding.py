@@ -12,6 +12,7 @@ from solidsim.criteria.supply import longest_supply, time_by_share
 from solidsim.judgment.wording import (
     CLOSE_SHARE,
     NO_PLAN,
+    PAST_LUMP,
     part_at,
     place_of,
     said_length,
@@ -86,6 +87,9 @@ def _part_fed(run: Run, feeding: Feeding, name: str) -> Finding:
         supply, verdict, statement = _not_fed(run, feeding, name, last)
     if name in _lumps(run, feeding):
         verdict, statement = "note", f"{statement}; {NO_PLAN}"
+    elif feeding.source[last] >= 0 and _stands(run, feeding, int(feeding.source[last])):
+        verdict = "note" if verdict == "holds" else verdict
+        statement = f"{statement}; {PAST_LUMP}"
     return Finding(
         name="feeding",
         statement=statement,
@@ -98,6 +102,11 @@ def _part_fed(run: Run, feeding: Feeding, name: str) -> Finding:
         part=name,
         source=f"{TREE}; {CLOSE}",
     )
+
+
+def _stands(run: Run, feeding: Feeding, source: int) -> bool:
+    """Whether a free surface is that of a part that stands on others in plan."""
+    return run.section.stands_on_metal(feeding.surfaces[source].name)
 
 
 def _lumps(run: Run, feeding: Feeding) -> set[str]:
@@ -122,8 +131,9 @@ def _fed(
     left_out = float(volumes[feeding.source[cells] < 0].sum() / volumes.sum())
     margin = way.time - need
     apart = f"{said_time(run, abs(margin))} {'longer' if margin >= 0.0 else 'less'}"
+    verb = "freezes toward" if _stands(run, feeding, way.source) else "is fed by"
     statement = (
-        f"{name} is fed by {feeding.surfaces[way.source].name}: the way through "
+        f"{name} {verb} {feeding.surfaces[way.source].name}: the way through "
         f"{part_at(run, way.cell)[0]} stays open {apart} than nine tenths of it need "
         f"({way.time / need:.2f} times as long)"
     )

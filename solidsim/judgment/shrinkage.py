@@ -1,6 +1,7 @@
 """Where does the shrinkage go: how deep is the pipe, where is a cavity, is the account closed?"""
 
 import numpy as np
+from scipy.ndimage import binary_dilation
 
 from solidsim.criteria.feeding import Cavity, Feeding
 from solidsim.criteria.finding import Finding
@@ -8,6 +9,7 @@ from solidsim.criteria.free_surfaces import reach_of_air
 from solidsim.criteria.pipe import pipe_depth
 from solidsim.judgment.feeding import pool_of, pool_verdict
 from solidsim.judgment.wording import (
+    NO_PLAN,
     graded,
     part_at,
     place_of,
@@ -68,10 +70,14 @@ def _pipe(run: Run, feeding: Feeding, part: Part) -> Finding:
     top = int(rows.max())
     middle = int(np.median(columns[rows == top]))
     depth, whole = said_length(run, found), said_length(run, height)
+    statement = f"pipe in {part.name}: {depth} deep of {whole}, {said_volume(run, volume)}"
+    verdict = graded(height - found, CLEAR * height)
+    if section.stands_on_metal(part.name):
+        verdict, statement = "note", f"{statement}; {NO_PLAN}"
     return Finding(
         name="pipe",
-        statement=f"pipe in {part.name}: {depth} deep of {whole}, {said_volume(run, volume)}",
-        verdict=graded(height - found, CLEAR * height),
+        statement=statement,
+        verdict=verdict,
         value=found,
         limit=height,
         margin=height - found,
@@ -83,10 +89,12 @@ def _pipe(run: Run, feeding: Feeding, part: Part) -> Finding:
 
 
 def _height(run: Run, part: Part) -> float:
-    """Height of a part, [m]: in the plan view its depth."""
+    """Height of a part, [m]: in the plan view its depth above what it stands on."""
     section, cells = run.section, run.section.part_cells(part.name)
     if section.grid.view == "plan":
-        return float(section.depth[cells].max())
+        around = binary_dilation(cells) & ~cells
+        below = section.depth[around].max() if section.stands_on_metal(part.name) else 0.0
+        return float(section.depth[cells].max() - below)
     return float(section.grid.dy[cells.any(axis=1)].sum())
 
 

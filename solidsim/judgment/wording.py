@@ -9,6 +9,7 @@ NO_PLAN = (
     "in plan they are one lump, and whether the feeder outlasts what it stands on shows only in "
     "an upright or round section"
 )
+PAST_LUMP = "whether the feeder feeds what it stands on shows only in an upright or round section"
 CLOSE_SOURCE = "a margin below 5 % of the last freezing time is within the error of the method"
 
 Cell = tuple[int, int]

@@ -7,13 +7,13 @@ import numpy as np
 
 from solidsim.errors import ResultsError
 from solidsim.pictures.freezing import draw_last, fill_bands
-from solidsim.pictures.outlines import fill_part, fill_unpoured, metal_shape, visible_shapes
+from solidsim.pictures.map_sheet import fill_around
+from solidsim.pictures.outlines import visible_shapes
 from solidsim.pictures.panels import Margins, lay_panels
 from solidsim.pictures.scale import draw_center_line, draw_scale_bar, round_times
 from solidsim.pictures.style import save_figure, settings
 from solidsim.quantities import write_quantity
 from solidsim.results.run import Run
-from solidsim.section.layout import METAL_ROLES
 
 AROUND = Margins(left=0.3, right=1.75, top=0.75, bottom=0.35)
 ROOM = (11.0, 9.0)  # in
@@ -41,11 +41,8 @@ def draw_comparison(
         panels = lay_panels(runs, headings, (title, subtitle), AROUND, ROOM)
         for run, axes in zip(runs, panels.axes, strict=True):
             shapes = visible_shapes(run.section)
-            fill_unpoured(axes, run.section, shapes)
-            bands, words = fill_bands(axes, run, metal_shape(run.section, shapes), levels)
-            for part, shape in zip(run.section.parts, shapes, strict=True):
-                if part.role in METAL_ROLES:
-                    fill_part(axes, part, shape, face="none")
+            metal = fill_around(axes, run.section, shapes)
+            bands, words = fill_bands(axes, run, metal, levels)
             if run.section.grid.view == "round":
                 draw_center_line(axes)
             draw_last(axes, run, shapes, words)

@@ -1,7 +1,6 @@
 """The freezing map: when each bit of metal is solid, and where the last ones stand."""
 
 import math
-import textwrap
 from pathlib import Path
 from typing import Any
 
@@ -9,46 +8,44 @@ import numpy as np
 import shapely
 from matplotlib.axes import Axes
 from matplotlib.contour import QuadContourSet
-from matplotlib.patches import PathPatch
 from matplotlib.text import Text
 from shapely.geometry.base import BaseGeometry
 
 from solidsim.errors import ResultsError
 from solidsim.pictures.labels import Name, on_sheet, place_names
+from solidsim.pictures.map_sheet import (
+    PANEL,
+    draw_ground,
+    draw_sign,
+    fill_around,
+    lay_map,
+    part_names,
+)
 from solidsim.pictures.outlines import (
-    close_up,
-    fill_part,
-    fill_unpoured,
     metal_shape,
-    shape_path,
     spread_field,
     visible_shapes,
 )
-from solidsim.pictures.scale import draw_center_line, draw_scale_bar, round_times
+from solidsim.pictures.scale import round_times
 from solidsim.pictures.style import (
     INK,
     LATE_MAP,
     PAPER,
-    VERDICTS,
-    bare,
-    fitting_size,
     halo,
-    new_figure,
     save_figure,
     settings,
     sheet_of,
-    write_title,
 )
 from solidsim.quantities import write_quantity
 from solidsim.results.run import Run
-from solidsim.section.layout import METAL_ROLES
 
-LEFT, TOP, SCALE, PANEL = 0.3, 0.8, 0.55, 1.75  # in, around the drawing
-LARGEST = (7.4, 6.2)  # in, of the drawing
-LINE = 0.2  # in, of the findings below it
 NEAR = 0.02  # of the mold; findings closer than this share a mark
 REPEAT = 1.2  # in, between two words of the same isoline
 MOST_BANDS, MOST_FINDINGS = 9, 5
+DISK: Any = {
+    "size": 9.5,
+    "bbox": {"boxstyle": "circle,pad=0.25", "facecolor": PAPER, "edgecolor": INK},
+}
 
 Place = tuple[float, float]
 
@@ -70,35 +67,13 @@ def draw_freezing(run: Run, path: str | Path) -> Path:
     spacing = write_quantity(levels[1] - levels[0], "time", run.units)
     shapes = visible_shapes(run.section)
     with settings():
-        axes = _lay_sheet(run, f"time from the pour until solid; a line every {spacing}")
-        fill_unpoured(axes, run.section, shapes)
-        bands, words = fill_bands(axes, run, metal_shape(run.section, shapes), levels)
-        for part, shape in zip(run.section.parts, shapes, strict=True):
-            if part.role in METAL_ROLES:
-                fill_part(axes, part, shape, face="none")
+        subtitle = f"time from the pour until solid; a line every {spacing}"
+        axes = lay_map(run, subtitle, _told(run))
+        metal = fill_around(axes, run.section, shapes)
+        bands, words = fill_bands(axes, run, metal, levels)
         _draw_time_scale(axes, bands, run)
         _write_names(axes, run, shapes, words)
         return save_figure(sheet_of(axes), path)
-
-
-def _lay_sheet(run: Run, subtitle: str) -> Axes:
-    """Lay out title, drawing, scale bar and findings."""
-    bounds = close_up(run.section, LARGEST[0] / LARGEST[1])
-    across, tall = fitting_size(bounds, *LARGEST)
-    width = LEFT + max(across, 5.0) + PANEL
-    lines = _finding_lines(run, int((width - LEFT) * 12.5))
-    height = TOP + tall + SCALE + LINE * len(lines) + 0.1
-    figure = new_figure(width, height)
-    write_title(figure, run.title, subtitle, LEFT)
-    for row, line in enumerate(reversed(lines)):
-        figure.text(LEFT / width, (0.12 + LINE * row) / height, line, size=9.5)
-    place = (LEFT / width, 1 - (TOP + tall) / height, across / width, tall / height)
-    axes = bare(figure.add_axes(place))
-    axes.set(xlim=bounds[::2], ylim=bounds[1::2])
-    draw_scale_bar(axes, run.units, away=0.28)
-    if run.section.grid.view == "round":
-        draw_center_line(axes)
-    return axes
 
 
 def _judged(run: Run) -> list[dict[str, Any]]:
@@ -118,23 +93,17 @@ def _numbers(run: Run) -> dict[Place, int]:
     return numbers
 
 
-def _finding_lines(run: Run, wide: int) -> list[str]:
-    numbers, lines = _numbers(run), []
-    for finding in _judged(run):
-        verdict = f"{numbers[tuple(finding['place'])]}  {VERDICTS[finding['verdict']]}"
-        text = f"{verdict}: {finding['statement']}"
-        lines += textwrap.wrap(text, wide, subsequent_indent="      ")
-    return lines
+def _told(run: Run) -> list[tuple[str, dict[str, Any]]]:
+    """The judged findings, each with its number in the map."""
+    numbers = _numbers(run)
+    return [(f"{numbers[tuple(one['place'])]}  ", one) for one in _judged(run)]
 
 
 def fill_bands(
     axes: Axes, run: Run, metal: BaseGeometry, levels: list[float]
 ) -> tuple[QuadContourSet, list[Text]]:
     """Fill the metal with bands of freezing time; what never froze stays hatched."""
-    ground = PathPatch(
-        shape_path(metal), facecolor=PAPER, edgecolor=INK, hatch="////", linewidth=0, zorder=2
-    )
-    axes.add_patch(ground)
+    ground = draw_ground(axes, metal, hatch="////")
     field = spread_field(run.section, run.fields["freezing_time"])
     bands = axes.contourf(*field, levels, cmap=LATE_MAP, zorder=3)
     lines = axes.contour(*field, levels[1:-1], colors=INK, linewidths=0.7, zorder=3)
@@ -169,7 +138,7 @@ def _write_names(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[T
     signs = {place: (str(number), f"{number}: ") for number, place in sorted(marks.items())}
     if last:
         signs.setdefault(last, ("★", "last of all: "))
-    taken = [_draw_mark(axes, place, sign) for place, (sign, _) in signs.items()]
+    taken = [draw_sign(axes, place, sign, **DISK) for place, (sign, _) in signs.items()]
     times = [
         Name(word + _freezing_time_at(run, place), shapely.Point(place), weight="bold")
         for place, (_, word) in signs.items()
@@ -178,7 +147,7 @@ def _write_names(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[T
     taken += _thin_out(
         REPEAT * figure.dpi, words, taken, on_sheet(axes, metal_shape(run.section, shapes))
     )
-    place_names(axes, _part_names(run, shapes), shapes, taken)
+    place_names(axes, part_names(run.section, shapes), shapes, taken)
 
 
 def draw_last(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[Text]) -> None:
@@ -187,30 +156,12 @@ def draw_last(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[Text
     figure.canvas.draw()
     taken: list[BaseGeometry] = []
     if last:
-        taken = [_draw_mark(axes, last, "★")]
+        taken = [draw_sign(axes, last, "★", **DISK)]
         time = Name(f"last: {_freezing_time_at(run, last)}", shapely.Point(last), weight="bold")
         taken = place_names(axes, [time], shapes, taken)
     metal = on_sheet(axes, metal_shape(run.section, shapes))
     taken += _thin_out(REPEAT * figure.dpi, words, taken, metal)
-    place_names(axes, _part_names(run, shapes), shapes, taken)
-
-
-def _part_names(run: Run, shapes: list[BaseGeometry]) -> list[Name]:
-    return [
-        Name(part.name, shape, inside=part.role not in METAL_ROLES)
-        for part, shape in zip(run.section.parts, shapes, strict=True)
-    ]
-
-
-def _draw_mark(axes: Axes, place: Place, sign: str) -> BaseGeometry:
-    """Draw a sign in a disk at a place, and give what it takes, [px]."""
-    mark = axes.text(
-        *place, sign, ha="center", va="center", size=9.5, weight="bold", zorder=9,
-        bbox={"boxstyle": "circle,pad=0.25", "facecolor": PAPER, "edgecolor": INK},
-    )  # fmt: skip
-    disk = mark.get_bbox_patch()
-    assert disk is not None, "it was asked for"
-    return shapely.box(*disk.get_window_extent().extents)
+    place_names(axes, part_names(run.section, shapes), shapes, taken)
 
 
 def _thin_out(

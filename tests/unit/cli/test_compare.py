@@ -7,7 +7,7 @@ import pytest
 def layouts(case_file):
     other = case_file.with_name("narrow.toml")
     text = case_file.read_text(encoding="utf-8")
-    other.write_text(text.replace('"70 mm", "90 mm"', '"46 mm", "90 mm"'), encoding="utf-8")
+    other.write_text(text.replace('"70 mm", "80 mm"', '"46 mm", "80 mm"'), encoding="utf-8")
     return case_file, other
 
 

@@ -63,7 +63,7 @@ def test_only_the_run_of_this_very_case_counts(deep_case, ask, ask_json):
 def test_record_writes_a_form_once(deep_case, ask):
     assert "wrote bar.record.toml" in ask("record", deep_case).stdout
     form = Path("bar.record.toml").read_text(encoding="utf-8")
-    assert "# Parts: bar, feeder." in form
+    assert "# Parts: bar, feeder, cover." in form
     result = ask("record", deep_case)
     assert result.exit_code == 1
     assert "is not written over" in result.stderr

@@ -271,7 +271,38 @@ def test_in_plan_the_cover_of_the_cope_face_opens_a_part():
     run = pour(PLAN.format(sand="green-sand"))
     assert run.judging.open_parts == ("open feeder",)
     assert finding(run, "blind-feeder").part == "blind feeder"
-    assert finding(run, "pipe", "open feeder").limit == pytest.approx(0.070)
+    pipe = finding(run, "pipe", "open feeder")
+    assert pipe.limit == pytest.approx(0.070 - 0.020)  # above the plate
+    assert pipe.verdict == "note"
+
+
+ARM = """
+[[part]]
+name = "arm"
+role = "casting"
+depth = "{thick} mm"
+rectangle = {{ from = ["150 mm", "20 mm"], to = ["210 mm", "40 mm"] }}
+"""
+
+
+def test_in_plan_a_part_fed_through_what_a_feeder_stands_on_gets_no_verdict():
+    """The arm freezes toward the plate; what goes on between plate and feeder does not show."""
+    plan = PLAN.format(sand="green-sand")
+    arm = finding(pour(plan + ARM.format(thick=8)), "feeding", "arm")
+    assert arm.verdict == "note"
+    assert "freezes toward" in arm.statement
+    assert "is fed by" not in arm.statement
+    assert arm.statement.endswith("shows only in an upright or round section")
+    thick = finding(pour(plan + ARM.format(thick=60)), "feeding", "arm")
+    assert (thick.verdict, thick.margin < 0.0) == ("fails", True)  # that the plan does show
+
+
+def test_in_plan_a_feeder_beside_the_casting_gets_its_verdict():
+    beside = PLAN.replace('["35 mm", "30 mm"]', '["-18 mm", "30 mm"]')
+    run = pour(beside.format(sand="green-sand").partition('[[part]]\nname = "blind')[0])
+    pipe = finding(run, "pipe", "open feeder")
+    assert (pipe.limit, pipe.verdict) == (pytest.approx(0.070), "holds")
+    assert "shows only" not in finding(run, "feeding", "plate").statement
 
 
 def test_the_sand_says_how_far_the_mold_gives_way():

@@ -1,30 +1,8 @@
-"""A small bracket that pours in a blink, and a study of its feeder."""
+"""A study of the feeder of a small case."""
 
 import pytest
+from bar_case import CASE
 
-CASE = """\
-title = "Bar with a feeder"
-[section]
-cell = "6 mm"
-[pour]
-alloy = "gray-iron"
-temperature = "1370 °C"
-[mold]
-sand = "dry-silica-sand"
-box = { from = ["-30 mm", "-30 mm"], to = ["130 mm", "110 mm"] }
-[[part]]
-name = "bar"
-role = "casting"
-rectangle = { from = ["0 mm", "0 mm"], to = ["100 mm", "20 mm"] }
-[[part]]
-name = "feeder"
-role = "feeder"
-rectangle = { from = ["30 mm", "20 mm"], to = ["70 mm", "80 mm"] }
-[[part]]
-name = "cover"
-role = "insulation"
-rectangle = { from = ["30 mm", "80 mm"], to = ["70 mm", "90 mm"] }
-"""
 STUDY = """\
 title = "Feeder of a bar"
 case = "bar.toml"

@@ -66,7 +66,7 @@ def test_what_is_close_to_turning_matters(share, near):
 
 def test_quick_is_coarse_but_where_it_matters(study_file, tmp_path):
     study = read_study(study_file)
-    assert coarse_cell(study) == pytest.approx(3 * 0.005)  # 6 mm fit as four to 20 mm
+    assert coarse_cell(study) == pytest.approx(3 * 0.005)  # 5 mm: four to 20 mm
     quick = sweep(study, tmp_path, quick=True)
     cells = {}
     for row in quick.rows:

@@ -1,4 +1,4 @@
-"""The case that the commands are tested on: a bar with one feeder."""
+"""The case that commands and studies are tested on: a bar with one feeder, poured in a blink."""
 
 CASE = """\
 title = "Bar with a feeder"
@@ -12,7 +12,7 @@ temperature = "1370 °C"
 
 [mold]
 sand = "dry-silica-sand"
-box = { from = ["-30 mm", "-30 mm"], to = ["130 mm", "120 mm"] }
+box = { from = ["-30 mm", "-30 mm"], to = ["130 mm", "110 mm"] }
 
 [[part]]
 name = "bar"
@@ -22,7 +22,12 @@ rectangle = { from = ["0 mm", "0 mm"], to = ["100 mm", "20 mm"] }
 [[part]]
 name = "feeder"
 role = "feeder"
-rectangle = { from = ["30 mm", "20 mm"], to = ["70 mm", "90 mm"] }
+rectangle = { from = ["30 mm", "20 mm"], to = ["70 mm", "80 mm"] }
+
+[[part]]
+name = "cover"
+role = "insulation"
+rectangle = { from = ["30 mm", "80 mm"], to = ["70 mm", "90 mm"] }
 
 [[probe]]
 name = "middle"
