@@ -1,6 +1,5 @@
 """Sections that are their own mirror image, left and right: half of them is computed."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,7 +9,7 @@ from numpy.typing import NDArray
 from solidsim.conduction.columns import end_shares
 from solidsim.facts import judging_rules
 from solidsim.model import Boundary, Model, Probe
-from solidsim.results.run import EnergyAccount, Frames, Run
+from solidsim.results.run import EnergyAccount, Run
 from solidsim.section.grid import Grid
 
 ROUND_OFF = 1e-9  # of a width or a value: mirrored cells may differ by so much
@@ -74,15 +73,14 @@ def mirrored(field: NDArray[Any]) -> NDArray[Any]:
 
 
 def whole_run(run: Run, model: Model) -> Run:
-    """The run of a model from that of its left half."""
-    account, frames = run.account, run.frames
+    """The run of a model from that of its left half, whose frames are whole already."""
+    account = run.account
     heats = ("released", "stored", "lost", "through_faces", "added")
     return replace(
         run,
         section=model.section,
         judging=judging_rules(model),
         fields={name: mirrored(values) for name, values in run.fields.items()},
-        frames=Frames(frames.times, mirrored(frames.temperature), mirrored(frames.solid_fraction)),
         probes=tuple(
             replace(curve, x=probe.x) for curve, probe in zip(run.probes, model.probes, strict=True)
         ),
@@ -91,20 +89,3 @@ def whole_run(run: Run, model: Model) -> Run:
         ),
         provenance={**run.provenance, "mirrored": True},
     )
-
-
-class MirroringStore:
-    """Passes the frames of a left half on as those of the whole."""
-
-    def __init__(self, store: Any):
-        self._store = store
-
-    def frame(
-        self,
-        time: float,
-        temperature: NDArray[np.float32],
-        solid_fraction: NDArray[np.float32],
-        flow: Sequence[NDArray[Any]] | None = None,
-    ) -> None:
-        """Take one snapshot: [s], [K], [1], shapes (ny, nx / 2)."""
-        self._store.frame(time, mirrored(temperature), mirrored(solid_fraction))

@@ -14,7 +14,7 @@ from solidsim.conduction.solver import StepReport, advance
 from solidsim.conduction.state import ADDED, Conduction, start_conduction, temperature_span
 from solidsim.errors import SolverError
 from solidsim.facts import alloy_facts, judging_rules
-from solidsim.mirroring import MirroringStore, left_half, whole_run
+from solidsim.mirroring import left_half, mirrored, whole_run
 from solidsim.model import Model
 from solidsim.pour import Pouring, start_pouring
 from solidsim.quantities import ZERO_CELSIUS
@@ -26,6 +26,7 @@ from solidsim.results.run import (
     Run,
     StepHistory,
 )
+from solidsim.results.snapshots import Snapshots
 from solidsim.watch import temperature_bounds, watch_energy, watch_temperatures
 
 Array = NDArray[np.float64]
@@ -35,6 +36,7 @@ FIRST_FRAME = 0.25  # s
 NEAR_STOP = 0.1  # K above the shake-out temperature at which it counts as reached
 LONGEST_RUN = 1e7  # s
 FRAME_TEMPERATURE, FRAME_FRACTION = 1.0 / 16.0, 1.0 / 1024.0  # K and 1, in frames
+FRAMES_ROOM = 4  # times the frames asked for: some are taken for the time gone by
 FILL_FRAMES = 30  # at even shares of the poured metal
 
 Progress = Callable[[float, float, str], None]
@@ -58,9 +60,10 @@ class FrameStore(Protocol):
 class _Log:
     """What a run gathers on its way."""
 
+    temperatures: Snapshots
+    solid_fractions: Snapshots
+    mirrors: bool
     frame_times: list[float] = field(default_factory=list)
-    temperatures: list[NDArray[np.float32]] = field(default_factory=list)
-    solid_fractions: list[NDArray[np.float32]] = field(default_factory=list)
     motions: list[list[NDArray[np.float16]]] = field(default_factory=list)
     solid_share: float = 0.0
     poured: float = 0.0
@@ -95,21 +98,28 @@ def simulate(
     half = left_half(model)
     if half is None:
         return compute(model, store=store, progress=progress)
-    store = MirroringStore(store) if store else None
-    return whole_run(compute(half, store=store, progress=progress), model)
+    return whole_run(compute(half, store=store, progress=progress, mirrors=True), model)
 
 
 def compute(
-    model: Model, *, store: FrameStore | None = None, progress: Progress | None = None
+    model: Model,
+    *,
+    store: FrameStore | None = None,
+    progress: Progress | None = None,
+    mirrors: bool = False,
 ) -> Run:
-    """Compute a model as it stands, every cell of it; arguments as in ``simulate``."""
+    """Compute a model as it stands, every cell of it; arguments as in ``simulate``.
+
+    ``mirrors`` says that the model is a left half, whose frames are kept whole.
+    """
     cells, weights = probe_weights(model, model.probes)
     state = start_conduction(model, sampled=cells.ravel())
     bounds = temperature_bounds(*temperature_span(model))
     pouring = start_pouring(state, judging_rules(model).mold_effusivity)
     start_samples = state.temperature.ravel()[cells.ravel()]
     content = float((model.section.volumes * np.abs(model.initial_enthalpy)).sum())
-    log, reason = _Log(), ""
+    kept = (Snapshots(FRAMES_ROOM * model.frames) for _ in range(2))
+    log, reason = _Log(*kept, mirrors), ""
     _take_frame(state, log, store, pouring)
     while not reason:
         latest = _latest(state, log)
@@ -194,11 +204,15 @@ def _take_frame(
         temperature[waiting], fractions[waiting] = math.nan, math.nan
         log.poured = pouring.share
     log.frame_times.append(state.time)
-    log.temperatures.append(_rounded(temperature, FRAME_TEMPERATURE))
-    log.solid_fractions.append(_rounded(fractions, FRAME_FRACTION))
+    for kept, values, unit in (
+        (log.temperatures, temperature, FRAME_TEMPERATURE),
+        (log.solid_fractions, fractions, FRAME_FRACTION),
+    ):
+        rounded = _rounded(values, unit)
+        kept.append(mirrored(rounded) if log.mirrors else rounded)
     log.solid_share = state.solid_share()
     if store is not None:
-        store.frame(state.time, log.temperatures[-1], log.solid_fractions[-1], moving)
+        store.frame(state.time, log.temperatures.last, log.solid_fractions.last, moving)
 
 
 def _moving(log: _Log, pouring: Pouring) -> list[NDArray[np.float16]] | None:
@@ -237,8 +251,8 @@ def _finished_run(
         fields=_fields(state, pouring),
         frames=Frames(
             np.array(log.frame_times),
-            np.array(log.temperatures),
-            np.array(log.solid_fractions),
+            log.temperatures.all,
+            log.solid_fractions.all,
             FlowFrames(*map(np.array, zip(*log.motions, strict=True))) if log.motions else None,
         ),
         probes=_probe_curves(model, log.steps, start_samples, weights),
@@ -298,8 +312,8 @@ def _probe_curves(
 def _range_warnings(model: Model, log: _Log) -> list[str]:
     """Say which material left the temperatures for which its card has values."""
     warnings = []
-    coldest = functools.reduce(np.fmin, log.temperatures)
-    hottest = functools.reduce(np.fmax, log.temperatures)
+    frames = log.temperatures.all[..., : model.material_index.shape[1]]
+    coldest, hottest = functools.reduce(np.fmin, frames), functools.reduce(np.fmax, frames)
     for number, material in enumerate(model.materials):
         cells = (model.material_index == number) & np.isfinite(coldest)
         if not cells.any():

@@ -15,6 +15,7 @@ from solidsim.fill.pools import Pools
 from solidsim.fill.runs import Runs
 from solidsim.model import Model
 from solidsim.quantities import GRAVITY
+from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -58,7 +59,7 @@ def breathing(model: Model, runs: Runs) -> Breathing:
     """Openings of a section, and how its sand breathes: Darcy's law on the way to the top."""
     section, metal = model.section, model.section.metal
     sand, grid = model.materials[model.mold], section.grid
-    openings = runs.any(open_cells(model))
+    openings = runs.any(open_cells(section))
     flux = np.zeros(grid.shape)
     outside = np.pad(~metal, 1, constant_values=True)
     for area, there in (
@@ -75,9 +76,8 @@ def breathing(model: Model, runs: Runs) -> Breathing:
     return Breathing(openings, per_head)
 
 
-def open_cells(model: Model) -> Mask:
+def open_cells(section: Section) -> Mask:
     """Cavity cells that air leaves upward: under air, a feeder's cover, or the top of the box."""
-    section = model.section
     loose = section.cells_with_role("air") | section.cells_with_role("insulation")
     above = np.vstack([loose[1:], np.ones((1, loose.shape[1]), bool)])
     return section.metal & above

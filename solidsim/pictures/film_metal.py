@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_erosion, label
 from scipy.spatial import KDTree
 
+from solidsim.fill.closed_air import open_cells
 from solidsim.pictures.film_sheet import FilmSheet, Pixels
 from solidsim.pictures.style import INK, LATE_MAP, PAPER, warmth_of_liquidus
 from solidsim.results.run import Run
@@ -74,7 +75,7 @@ class FilmMetal:
         self._volumes, self._all = volumes, float(volumes.sum())
         self._solid = self._of_metal(run.frames.solid_fraction)
         self._warmth = _warmth(run, self._of_metal(run.frames.temperature), self._solid)
-        self._open = _open_to_air(run)
+        self._open = open_cells(run.section)
 
     def at(self, time: float) -> Moment:
         """The metal at a time [s]: as flow left it last, else between two frames."""
@@ -180,14 +181,6 @@ def _between(times: Array, rows: Shares, time: float) -> Shares:
     before, later = rows[after - 1], rows[after]
     before = np.where(np.isnan(before), later, before)
     return before * (1 - share) + later * share
-
-
-def _open_to_air(run: Run) -> NDArray[np.bool_]:
-    """Cavity cells that air leaves upward, shape (ny, nx)."""
-    section = run.section
-    loose = section.cells_with_role("air") | section.cells_with_role("insulation")
-    above = np.vstack([loose[1:], np.ones((1, loose.shape[1]), bool)])
-    return section.metal & above
 
 
 def _neighbors(run: Run, x: Array, y: Array) -> tuple[Indices, Shares]:

@@ -276,7 +276,7 @@ def start_flowing(state: Conduction, effusivity: float) -> FlowingPour:
     model = state.model
     section, gating, metal = model.section, model.pour.gating, model.materials[model.metal]
     upright = section.grid.view == "upright"
-    openings = open_cells(model) if upright else np.zeros(section.grid.shape, bool)
+    openings = open_cells(section) if upright else np.zeros(section.grid.shape, bool)
     permeability = model.materials[model.mold].permeability
     shut = openings.any() and math.isfinite(permeability)
     cells = mouth_cells(model)
