@@ -118,8 +118,8 @@ def compute(
     pouring = start_pouring(state, judging_rules(model).mold_effusivity)
     start_samples = state.temperature.ravel()[cells.ravel()]
     content = float((model.section.volumes * np.abs(model.initial_enthalpy)).sum())
-    kept = (Snapshots(FRAMES_ROOM * model.frames) for _ in range(2))
-    log, reason = _Log(*kept, mirrors), ""
+    room = FRAMES_ROOM * model.frames
+    log, reason = _Log(Snapshots(room), Snapshots(room), mirrors), ""
     _take_frame(state, log, store, pouring)
     while not reason:
         latest = _latest(state, log)
