@@ -1,5 +1,7 @@
 """Where the metal of a model streams into its section: cells and direction of every mouth."""
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -7,6 +9,7 @@ from solidsim.fill.mouths import Mouth
 from solidsim.fill.starting import mouth_cells
 from solidsim.model import Model
 
+Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 WALLS = (((0, -1), (1.0, 0.0)), ((0, 1), (-1.0, 0.0)), ((-1, 0), (0.0, 1.0)), ((1, 0), (0.0, -1.0)))
@@ -32,27 +35,31 @@ def flow_mouths(model: Model) -> list[Mouth]:
 
 
 def _through_wall(model: Model, j: int, i: int, area: float, taken: Mask) -> Mouth:
-    """Cells along the wall at a cell that together open an area [m2]; level streams first."""
+    """Cells of a part that together open an area [m2] near one of them.
+
+    Along the wall next to it, level streams first, where that is no farther than the side of the
+    area; else metal wells up around the cell.
+    """
     section = model.section
-    free = np.pad(section.metal & ~taken, 1)
-    there = np.pad(section.metal, 1)
-    shut = [wall for wall in WALLS if not there[j + 1 + wall[0][0], i + 1 + wall[0][1]]]
-    if not shut:
-        return Mouth((j * section.grid.x_centers.size + i,))
-    (down, across), direction = shut[0]
-    beside = np.roll(there, (-down, -across), (0, 1))
-    wall = (free & ~beside)[1:-1, 1:-1]
-    if across:
-        line, here = wall[:, i], j
-        opens, index = section.depth[:, i] * section.grid.dy, lambda n: n * wall.shape[1] + i
-    else:
-        line, here = wall[j], i
-        opens, index = section.depth[j] * section.grid.dx, lambda n: j * wall.shape[1] + n
-    chosen, total, reach = [], 0.0, 0
-    while total < area and reach < line.size:
-        for n in {here - reach, here + reach}:
-            if 0 <= n < line.size and line[min(n, here) : max(n, here) + 1].all() and total < area:
-                chosen.append(index(n))
-                total += float(opens[n])
-        reach += 1
-    return Mouth(tuple(sorted(chosen)) or (index(here),), direction)
+    grid, own = section.grid, section.part_index == section.part_index[j, i]
+    off = np.hypot(
+        grid.x_centers - grid.x_centers[i], (grid.y_centers - grid.y_centers[j])[:, None]
+    )
+    there, free = np.pad(section.metal, 1), section.metal & ~taken & own
+    walls = []
+    for (down, across), direction in WALLS:
+        wall = free & ~np.roll(there, (-down, -across), (0, 1))[1:-1, 1:-1]
+        if wall.any() and off[wall].min() <= math.sqrt(area):
+            opens = section.depth * (grid.dy[:, None] if across else grid.dx)
+            walls.append((off[wall].min(), Mouth(_nearest(wall, off, opens, area), direction)))
+    if walls:
+        return min(walls, key=lambda found: found[0])[1]
+    return Mouth(_nearest(free, off, section.depth * grid.dx, area))
+
+
+def _nearest(cells: Mask, off: Array, opens: Array, area: float) -> tuple[int, ...]:
+    """The cells least far off that together open an area, flat."""
+    found = np.flatnonzero(cells)
+    found = found[np.argsort(off.flat[found], kind="stable")]
+    count = int(np.searchsorted(np.cumsum(opens.flat[found]), area)) + 1
+    return tuple(sorted(found[:count].tolist()))

@@ -5,6 +5,7 @@ import pytest
 
 from solidsim.case import read_case_text
 from solidsim.errors import CaseError
+from solidsim.fill.flow_mouths import flow_mouths
 from solidsim.fill.hydraulics import VISCOSITY
 from solidsim.model import build_model
 from solidsim.pour.flowing import MUSH, mush_drag
@@ -171,3 +172,22 @@ def test_it_is_stored_and_read_back(run, tmp_path):
 def test_a_round_view_is_refused_with_its_line():
     with pytest.raises(CaseError, match=r'case.toml:\d+:\d+: section.view: .*"round"'):
         plate(view="round", more=gating(0))
+
+
+@pytest.mark.parametrize(("x", "direction"), [(12, (1.0, 0.0)), (20, (1.0, 0.0)), (60, (0.0, 0.0))])
+def test_a_mouth_opens_as_wide_as_its_ingate(x, direction):
+    """Also in a wall that leans, for a place somewhat within it; far within, metal wells up."""
+    text = PLATE.format(
+        hot=1370, wide=100, high=60, cell=2, thick=30, view="upright", time="", more=gating(x)
+    )
+    square = text[text.index("rectangle") :].splitlines()[0]
+    leaning = (
+        'polygon = [["0 mm", "0 mm"], ["100 mm", "0 mm"], ["100 mm", "60 mm"], ["20 mm", "60 mm"]]'
+    )
+    model = build_model(
+        read_case_text(text.replace(square, leaning).replace('"4 mm"]', '"30 mm"]'))
+    )
+    (mouth,) = flow_mouths(model)
+    opening = 0.002 * 0.030 * len(mouth.cells)
+    assert mouth.direction == direction
+    assert 200e-6 <= opening < 200e-6 + 0.002 * 0.030
