@@ -1,4 +1,4 @@
-"""What the rising fill costs on top of the freeze, and how its answer depends on the cells.
+"""What filling costs: rising on top of the freeze, flowing for each simulated second.
 
 Run with ``python benchmarks/filling.py`` from the top of the project.
 """
@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from solidsim import build_model, read_case, simulate
-from solidsim.model import Pour
+from solidsim.model import Pour, Stop
 from solidsim.studies.confirming import with_cell
 
 BRACKET = Path(__file__).parents[1] / "cases" / "bracket_gating" / "case.toml"
@@ -37,6 +37,18 @@ def cost_table():
         )
 
 
+def flowing_table():
+    print("flowing, 2 mm cells, with heat and shut-in air; processor time until the mold is full")
+    print(" gating                cells of metal   full s  s for a simulated s  ns a cell and ms")
+    for name in ("flowing", "both_shoulders_flowing", "through_the_feeder_flowing"):
+        model = build_model(with_cell(read_case(BRACKET.with_name(f"{name}.toml")), 0.002))
+        full = simulate(replace(model, stop=Stop("time", 30.0))).fill.fill_time
+        run, spent = timed(replace(model, stop=Stop("time", full)))
+        metal, each = int(run.metal.sum()), spent / full
+        print(f" {name:26s} {metal:9d} {full:8.2f} {each:20.2f} {1e6 * each / metal:17.0f}")
+
+
 if __name__ == "__main__":
     simulate(build_model(with_cell(read_case(BRACKET), 0.006)))  # compiles
     cost_table()
+    flowing_table()
