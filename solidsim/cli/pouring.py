@@ -1,9 +1,7 @@
 """One case from its file to its run, its pictures and its answer."""
 
-import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -42,8 +40,6 @@ def pour_case(
     with timed(timings, "reading"):
         case = read_case(path)
         model = build_model(case)
-    if pictures or movie:
-        threading.Thread(target=_load_pictures, daemon=True).start()
     folder.mkdir(parents=True, exist_ok=True)
     file = folder / f"{run_name(case)}.h5"
     try:
@@ -74,11 +70,6 @@ def run_name(case: Case) -> str:
     if case.name == "case" and case.path is not None:
         return case.path.resolve().parent.name or case.name
     return case.name
-
-
-def _load_pictures() -> None:
-    """Load what draws while the run is computed: kernels leave the other core free."""
-    import_module("solidsim.pictures.feeding")
 
 
 def _draw(run: Run, file: Path, *, pictures: bool, movie: bool) -> dict[str, Path]:
