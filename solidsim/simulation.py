@@ -150,7 +150,7 @@ def _latest(state: Conduction, log: _Log) -> float:
     hottest = state.hottest_metal()
     fall = log.hottest - hottest
     log.hottest = hottest
-    if not 0.0 < fall < math.inf:
+    if not 0.0 < fall < math.inf or hottest <= stop.value:  # or metal is still to come
         return math.inf
     return state.time + (hottest - stop.value + 0.5 * NEAR_STOP) / fall * log.steps[-1].length
 

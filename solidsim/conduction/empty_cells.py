@@ -26,18 +26,17 @@ class Cavity:
     """How much metal each cell of the section holds, with what it takes to change it.
 
     ``share`` (ny, nx) of the cell's volume, [1]; ``face_areas`` (nc,) [m2] of the out-of-plane
-    faces; ``least`` is the share at which metal begins to conduct, with less the cell is empty.
+    faces. With less than ``LEAST_SHARE`` of metal a cell counts as empty and does not conduct.
     """
 
     share: Array
     face_areas: Array
     rules: dict[tuple[int, int], FaceRule]
-    least: float = LEAST_SHARE
 
     @property
     def full(self) -> Mask:
         """Cells that hold metal, shape (ny, nx)."""
-        return self.share >= self.least
+        return self.share >= LEAST_SHARE
 
 
 def empty_cavity(state: Conduction) -> Cavity:
@@ -78,7 +77,6 @@ def hold_metal(state: Conduction, cavity: Cavity, share: Array, enthalpy: Array)
     cavity.share = share
     full = np.pad(cavity.full, 1)
     moved = full.ravel()[watched.cells] != watched.is_metal.ravel()[watched.cells]
-    refit = bool(moved.any()) or not full.any()
     places = np.divmod(watched.cells.astype(np.int64), full.shape[1])
     holds = full[places]
     arrays.material[places] = np.where(holds, model.metal, len(model.materials))
@@ -92,7 +90,7 @@ def hold_metal(state: Conduction, cavity: Cavity, share: Array, enthalpy: Array)
     faced = np.pad(np.where(cavity.full, share, ALMOST_NOTHING), 1).ravel()[state.columns.cell]
     state.columns.area[:] = cavity.face_areas * faced
     state.columns.G[:] = 0.0
-    if refit:
+    if moved.any():
         state.touched.flat[watched.cells[moved]] = state.time
         state.joints = pack_joints(
             arrays.material, cavity.rules, state.faces, state.skins, state.touched

@@ -38,6 +38,7 @@ STILL = 0.05  # m/s at the surface: the metal has come to rest
 LONGEST_REST = 1.5  # s that it is given for that
 LONGEST_POUR = 600.0  # s
 MOST_STEPS = 20000  # in a turn
+NOTHING = 1e-15  # m3: no metal came
 SOFT_HEAD = 0.1  # m over the top of the section in which a steady flow ends
 
 
@@ -45,9 +46,9 @@ SOFT_HEAD = 0.1  # m over the top of the section in which a steady flow ends
 class FlowingPour:
     """A flow and its heat; made by ``start_flowing``.
 
-    ``heat`` [J] and ``entered`` [m3] have come in, ``lost`` [m3] was cut off for good; ``surface``
-    [m/s] is how fast the free surface moves now, ``pressure`` (mouths,) [Pa] the mean at the
-    mouths over the last turn. For the rest see ``Pouring``.
+    ``heat`` [J] and ``entered`` [m3] have come in; ``surface`` [m/s] is how fast the free surface
+    moves now, ``pressure`` (mouths,) [Pa] the mean at the mouths over the last turn. For the rest
+    see ``Pouring``.
     """
 
     model: Model
@@ -66,7 +67,6 @@ class FlowingPour:
     over: bool = False
     heat: float = 0.0
     entered: float = 0.0
-    lost: float = 0.0
     resting: float = math.inf
     surface: float = 0.0
     temperatures: list[tuple[float, Array]] = field(default_factory=list)
@@ -148,7 +148,6 @@ class FlowingPour:
     def _note(self, step: FlowStep) -> None:
         self.heat += step.heat
         self.entered += float(step.entered.sum())
-        self.lost += step.lost
         self.surface = step.fastest
         if self.fastest is None or step.fastest > self.fastest.speed:
             x, y = step.place
@@ -248,7 +247,7 @@ class FlowingPour:
             heat_gap=held + released - self.heat,
             flow_stop=model.materials[model.metal].coherency,
             places=(*places, *filter(None, [self.coldest, self.fastest])),
-            volume_error=abs(flow.volume - self.entered) / self.entered,
+            volume_error=abs(flow.volume - self.entered) / max(self.entered, NOTHING),
         )
 
 
