@@ -5,16 +5,19 @@ and the metal's own surface give heat to it as to any opening.
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.conduction.joints import FaceRule, pack_joints
+from solidsim.conduction.conduction_kernels import Joints
+from solidsim.conduction.joints import FaceList, FaceRule, list_faces, pack_joints
 from solidsim.conduction.material_tables import enthalpy_of, segments_of, temperature_of
 from solidsim.conduction.stage_kernels import forget_passed
 from solidsim.conduction.state import METAL, OUTSIDE, Conduction, face_rules
 
 Array = NDArray[np.float64]
+Indices = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 
 LEAST_SHARE = 0.1  # of a cell; thinner metal would take steps that are ten times shorter
@@ -25,12 +28,19 @@ ALMOST_NOTHING = 1e-12  # of a face that no metal touches yet; kernels divide by
 class Cavity:
     """How much metal each cell of the section holds, with what it takes to change it.
 
-    ``share`` (ny, nx) of the cell's volume, [1]; ``face_areas`` (nc,) [m2] of the out-of-plane
-    faces. With less than ``LEAST_SHARE`` of metal a cell counts as empty and does not conduct.
+    ``share`` (ny, nx) of the cell's volume, [1]; ``cells`` (nc,) and ``faced`` (nf,) are the flat
+    cells of the cavity and of the columns' faces; ``volumes`` (nc,) [m3], ``face_areas`` (nf,)
+    [m2]; ``near`` are all faces of the cavity's cells, ``far`` the joints elsewhere. With less than
+    ``LEAST_SHARE`` of metal a cell counts as empty and does not conduct.
     """
 
     share: Array
+    cells: Indices
+    faced: Indices
+    volumes: Array
     face_areas: Array
+    near: FaceList
+    far: Joints
     rules: dict[tuple[int, int], FaceRule]
 
     @property
@@ -41,25 +51,45 @@ class Cavity:
 
 def empty_cavity(state: Conduction) -> Cavity:
     """Put open air in place of all metal of a state that has not started."""
-    nothing = np.zeros(state.model.section.grid.shape)
+    section, ringed = state.model.section, state.watched.cells
+    nothing, width = np.zeros(section.grid.shape), state.arrays.u.shape[1]
+    inside = np.zeros(state.arrays.u.size, bool)
+    inside[ringed] = True
+    faces, rules = list_faces(state.faces), face_rules(state.model)
+    touching = inside[faces.first] | inside[faces.second]
+    cells = _without_ring(ringed, width)
     cavity = Cavity(
         share=nothing,
+        cells=cells,
+        faced=_without_ring(state.columns.cell, width),
+        volumes=section.volumes.ravel()[cells],
         face_areas=state.columns.area.copy(),
-        rules=face_rules(state.model),
+        near=faces.pick(touching),
+        far=_joints(state, faces.pick(~touching), rules),
+        rules=rules,
     )
     hold_metal(state, cavity, nothing, nothing)
     return cavity
 
 
+def metal_enthalpy(state: Conduction, cavity: Cavity) -> Array:
+    """Enthalpy of the metal that conducts, zero elsewhere, shape (ny, nx), [J/m3]."""
+    places = state.watched.cells
+    held = enthalpy_of(
+        state.tables, state.arrays.material.ravel()[places], state.arrays.u.ravel()[places]
+    )
+    found = np.zeros_like(cavity.share)
+    found.flat[cavity.cells] = np.where(cavity.full.ravel()[cavity.cells], held, 0.0)
+    return found
+
+
 def metal_heat(state: Conduction, cavity: Cavity) -> float:
     """Enthalpy of all metal that conducts, [J]."""
-    full, held = cavity.full, cavity.share * state.model.section.volumes
-    return float((state.enthalpy[full] * held[full]).sum())
+    held = cavity.share * state.model.section.volumes
+    return float((metal_enthalpy(state, cavity) * held).sum())
 
 
-def receive_metal(
-    state: Conduction, cavity: Cavity, cells: NDArray[np.int64], enthalpy: Array
-) -> None:
+def receive_metal(state: Conduction, cavity: Cavity, cells: Indices, enthalpy: Array) -> None:
     """Fill empty cells (flat), and give all metal the enthalpy (ny, nx) [J/m3] it has now."""
     share = cavity.share.copy()
     share.flat[cells] = 1.0
@@ -72,42 +102,61 @@ def hold_metal(state: Conduction, cavity: Cavity, share: Array, enthalpy: Array)
     What passed a watched temperature by being pushed on or by mixing, passed it now.
     """
     arrays, watched, model = state.arrays, state.watched, state.model
-    before = enthalpy_of(state.tables, arrays.material, arrays.u)
-    before[~watched.is_metal] = np.inf
-    cavity.share = share
-    full = np.pad(cavity.full, 1)
-    moved = full.ravel()[watched.cells] != watched.is_metal.ravel()[watched.cells]
-    places = np.divmod(watched.cells.astype(np.int64), full.shape[1])
-    holds = full[places]
-    arrays.material[places] = np.where(holds, model.metal, len(model.materials))
-    state.group[places] = np.where(holds, METAL, OUTSIDE)
-    watched.is_metal[places] = holds
-    heat = np.where(holds, np.pad(enthalpy, 1)[places], 0.0)
-    arrays.u[places] = segments_of(state.tables, arrays.material[places], heat)
-    _note_crossings(state, before)
-    volumes = np.pad(model.section.volumes * np.where(cavity.full, share, 1.0), 1)[places]
-    arrays.inverse_C[places] = 1.0 / (volumes * state.tables.width[arrays.material[places]])
-    faced = np.pad(np.where(cavity.full, share, ALMOST_NOTHING), 1).ravel()[state.columns.cell]
+    places, cavity.share = watched.cells, share
+    u, is_metal = arrays.u.ravel(), watched.is_metal.ravel()
+    shares = share.ravel()[cavity.cells]
+    held, holds = is_metal[places], shares >= LEAST_SHARE
+    before = np.where(held, u[places], np.inf)
+    kind = np.where(holds, model.metal, len(model.materials)).astype(np.uint8)
+    heat = np.where(holds, enthalpy.ravel()[cavity.cells], 0.0)
+    now = segments_of(state.tables, kind, heat)
+    capacity = cavity.volumes * np.where(holds, shares, 1.0) * state.tables.width[kind]
+    is_metal[places], u[places] = holds, now
+    arrays.material.ravel()[places] = kind
+    arrays.inverse_C.ravel()[places] = 1.0 / capacity
+    arrays.T.ravel()[places] = temperature_of(state.tables, now)
+    state.group.ravel()[places] = np.where(holds, METAL, OUTSIDE)
+    _note_crossings(state, before, np.where(holds, now, np.inf))
+    faced = share.ravel()[cavity.faced]
+    faced = np.where(faced >= LEAST_SHARE, faced, ALMOST_NOTHING)
     state.columns.area[:] = cavity.face_areas * faced
     state.columns.G[:] = 0.0
-    if moved.any():
-        state.touched.flat[watched.cells[moved]] = state.time
-        state.joints = pack_joints(
-            arrays.material, cavity.rules, state.faces, state.skins, state.touched
-        )
-    arrays.T[...] = temperature_of(state.tables, arrays.u)
-    arrays.T_last[...] = arrays.T
+    if (held != holds).any():
+        state.touched.ravel()[places[held != holds]] = state.time
+        cavity.far.G[:] = state.joints.G[: cavity.far.G.size]
+        state.joints = _both(cavity.far, _joints(state, cavity.near, cavity.rules))
     forget_passed(arrays.u, watched)
 
 
-def _note_crossings(state: Conduction, before: Array) -> None:
-    """Mark the thresholds that metal cells passed downward without a step, and forget upward."""
-    watched, tables, metal = state.watched, state.tables, state.model.metal
-    full = watched.is_metal.ravel()[watched.cells]
-    low = tables.first[metal]
-    h = before.ravel()[watched.cells]
-    old = low + (h - tables.start[metal]) / tables.width[metal]
-    new = state.arrays.u.ravel()[watched.cells]
+def _joints(state: Conduction, faces: FaceList, rules: dict[tuple[int, int], FaceRule]) -> Joints:
+    """Joints of some faces; sand that has dried has those of moist sand."""
+    kinds, count = np.arange(state.tables.first.size, dtype=np.uint8), state.skins.size
+    kinds[state.lasting.dried[:count]] = kinds[:count]
+    return pack_joints(kinds[state.arrays.material], rules, faces, state.skins, state.touched)
+
+
+def _both(one: Joints, two: Joints) -> Joints:
+    """The joints of one and of two, which read the same tables."""
+    by_face = Joints._fields[: Joints._fields.index("conductance")]
+    joined: dict[str, Any] = {
+        name: np.concatenate([getattr(one, name), getattr(two, name)]) for name in by_face
+    }
+    return one._replace(**joined)
+
+
+def _without_ring(places: NDArray[np.uint32], width: int) -> Indices:
+    """Flat cells of the section, from flat cells of the grid with its ring."""
+    j, i = np.divmod(places.astype(np.int64), width)
+    cells: Indices = (j - 1) * (width - 2) + i - 1
+    return cells
+
+
+def _note_crossings(state: Conduction, before: Array, now: Array) -> None:
+    """Mark the thresholds that metal passed downward without a step, and forget those above.
+
+    before, now (nc,) of u in the watched cells, infinite where there was or is no metal.
+    """
+    watched = state.watched
     for row, threshold in zip(watched.crossings, watched.thresholds, strict=True):
-        row[~full | (new > threshold)] = np.nan
-        row[full & (old > threshold) & (new <= threshold)] = state.time
+        row[now > threshold] = np.nan
+        row[(before > threshold) & (now <= threshold)] = state.time

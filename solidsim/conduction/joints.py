@@ -7,12 +7,11 @@ conductance against surface temperature like any other, so boundaries need no pa
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.conduction.conduction_kernels import Faces, Joints
+from solidsim.conduction.conduction_kernels import Faces, Indices, Joints
 from solidsim.materials.material import InterfaceConductance
 from solidsim.model import Boundary
 from solidsim.quantities import STEFAN_BOLTZMANN
@@ -62,10 +61,47 @@ def boundary_table(boundary: Boundary) -> Array:
     return boundary.coefficient + boundary.emissivity * radiation
 
 
+@dataclass(frozen=True)
+class FaceList:
+    """Faces of a ringed grid that have an area, each from a first cell to one right of or above it.
+
+    ``first``, ``second`` (nf,) are flat cells, ``number`` (nf,) counts as ``Joints.face``;
+    ``halves`` (2, nf) [m] are half widths of both cells, ``area`` (nf,) is in m2.
+    """
+
+    first: Indices
+    second: Indices
+    number: Indices
+    halves: Array
+    area: Array
+
+    def pick(self, chosen: NDArray[np.bool_]) -> "FaceList":
+        """Some of the faces, chosen by shape (nf,)."""
+        one, two, number = self.first[chosen], self.second[chosen], self.number[chosen]
+        return FaceList(one, two, number, self.halves[:, chosen], self.area[chosen])
+
+
+def list_faces(faces: Faces) -> FaceList:
+    """All faces of a grid that have an area."""
+    shape = (faces.half_y.size, faces.half_x.size)
+    cell = np.arange(faces.half_y.size * faces.half_x.size).reshape(shape)
+    half_x = np.broadcast_to(faces.half_x, shape)
+    half_y = np.broadcast_to(faces.half_y[:, None], shape)
+    pairs = [
+        (cell[:, :-1], cell[:, 1:], half_x[:, :-1], half_x[:, 1:], faces.area_x),
+        (cell[:-1], cell[1:], half_y[:-1], half_y[1:], faces.area_y),
+    ]
+    first, second, half, other_half, area = (
+        np.concatenate([values.ravel() for values in both]) for both in zip(*pairs, strict=True)
+    )
+    number = np.arange(area.size)
+    return FaceList(first, second, number, np.stack([half, other_half]), area).pick(area > 0.0)
+
+
 def pack_joints(
     material: NDArray[np.uint8],
-    rules: dict[tuple[int, int], FaceRule],
-    faces: Faces,
+    rules: Mapping[tuple[int, int], FaceRule],
+    faces: FaceList,
     skins: Array,
     touched: Array,
 ) -> Joints:
@@ -77,77 +113,41 @@ def pack_joints(
         With the ring of reservoirs.
     rules : dict
         (lower material, higher material) -> FaceRule, solid_side counted in that order.
-    faces : Faces
+    faces : FaceList
     skins : ndarray, [W s^1/2/m2K]
         Effusivity of each material that takes up heat, zero for the others.
     touched : ndarray, shape (ny + 2, nx + 2), [s]
         When each cell got its material.
     """
-    table_of, side_of = np.full((256, 256), -1), np.zeros((256, 256), np.int64)
+    count = 1 + max(int(material.max()), *(pair[1] for pair in rules))
+    table_of, side_of = np.full((count, count), -1), np.zeros((count, count), np.int64)
     for number, (pair, rule) in enumerate(rules.items()):
         table_of[pair], side_of[pair] = number, rule.solid_side
-    cell = np.arange(material.size).reshape(material.shape)
-    half_x = np.broadcast_to(faces.half_x, material.shape)
-    half_y = np.broadcast_to(faces.half_y[:, None], material.shape)
-    gathered, passed = [], 0
-    for first, second, half, area in (
-        (np.s_[:, :-1], np.s_[:, 1:], half_x, faces.area_x),
-        (np.s_[:-1, :], np.s_[1:, :], half_y, faces.area_y),
-    ):
-        low = np.minimum(material[first], material[second])
-        high = np.maximum(material[first], material[second])
-        table = table_of[low, high]
-        hit = (table >= 0) & (area > 0.0)
-        turned = (material[first] > material[second])[hit]  # the lower material comes first
-        one, two = _in_order(turned, cell[first][hit], cell[second][hit])
-        half_one, half_two = _in_order(turned, half[first][hit], half[second][hit])
-        face = passed + np.flatnonzero(hit)
-        sides = side_of[low, high][hit]
-        since = np.maximum(touched[first], touched[second])[hit]
-        skin, other_skin = skins[low[hit]], skins[high[hit]]
-        gathered.append(
-            [
-                one,
-                two,
-                face,
-                half_one,
-                half_two,
-                skin,
-                other_skin,
-                since,
-                area[hit],
-                table[hit],
-                sides,
-            ]
-        )
-        passed += area.size
-    columns = [np.concatenate(column) for column in zip(*gathered, strict=True)]
-    cells, others, numbers, halves, other_halves, own, others_skin, since, areas, *rest = columns
-    tables, solid_sides = rest
+        table_of[pair[::-1]] = number
+    table = table_of[material.ravel()[faces.first], material.ravel()[faces.second]]
+    joined, table = faces.pick(table >= 0), table[table >= 0]
+    first, second = joined.first, joined.second
+    turned = material.ravel()[first] > material.ravel()[second]  # the lower material comes first
+    cell, other = np.where(turned, second, first), np.where(turned, first, second)
+    own, others = material.ravel()[cell], material.ravel()[other]
+    half, other_half = joined.halves
     return Joints(
-        cell=cells,
-        other=others,
-        face=numbers,
-        table=tables,
-        solid_side=solid_sides,
-        G=np.zeros(cells.size),
-        half=halves,
-        other_half=other_halves,
-        skin=own,
-        other_skin=others_skin,
-        since=since,
-        area=areas,
+        cell=cell,
+        other=other,
+        face=joined.number,
+        table=table,
+        solid_side=side_of[own, others],
+        G=np.zeros(cell.size),
+        half=np.where(turned, other_half, half),
+        other_half=np.where(turned, half, other_half),
+        skin=skins[own],
+        other_skin=skins[others],
+        since=np.maximum(touched.ravel()[first], touched.ravel()[second]),
+        area=joined.area,
         conductance=np.array([rule.conductance for rule in rules.values()]),
         coldest=COLDEST,
         per_kelvin=NODES_PER_KELVIN,
     )
-
-
-def _in_order(
-    turned: NDArray[np.bool_], one: NDArray[Any], two: NDArray[Any]
-) -> tuple[NDArray[Any], NDArray[Any]]:
-    """Pairs of values, changed over where they are turned."""
-    return np.where(turned, two, one), np.where(turned, one, two)
 
 
 def joint_rules(

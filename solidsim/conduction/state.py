@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.columns import AWAKE, effusivities, pack_columns
-from solidsim.conduction.joints import FaceRule, joint_rules, pack_joints
+from solidsim.conduction.joints import FaceRule, joint_rules, list_faces, pack_joints
 from solidsim.conduction.lasting import fuel, pack_lasting
 from solidsim.conduction.lasting_kernels import Lasting, dry
 from solidsim.conduction.material_tables import (
@@ -149,8 +149,8 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     capacity = np.pad(section.volumes, 1, constant_values=1.0) * tables.width[material]
     faces = _faces(section)
     rules = face_rules(model)
-    skins, touched = effusivities(model, count + len(outside) + len(moist)), np.zeros(u.shape)
-    joints = pack_joints(material, rules, faces, skins, touched)
+    skins, touched = effusivities(model, count + len(outside)), np.zeros(u.shape)
+    joints = pack_joints(material, rules, list_faces(faces), skins, touched)
     columns = pack_columns(model, tables, {pair: row for row, pair in enumerate(rules)})
     is_metal = material == model.metal
     ringed = np.arange(u.size).reshape(u.shape)[1:-1, 1:-1].ravel()

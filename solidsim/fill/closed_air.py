@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from solidsim.fill.pools import Pools
@@ -101,18 +102,27 @@ def shut_in_air(
     pools.room[:] = -1
     if not breath.openings.any() or not np.isfinite(breath.per_head).all():
         return []
-    graph = runs.touching().tocsr()[empty][:, empty]
-    count, label = connected_components(graph, directed=False)
+    numbers, label = np.flatnonzero(empty), _spaces(runs, empty)
+    count = label.size
     lowest = np.full(count, math.inf)
-    np.minimum.at(lowest, label, (runs.bottom + runs.height * pools.filled / runs.volume)[empty])
+    surface = runs.bottom + runs.height * pools.filled / runs.volume
+    np.minimum.at(lowest, label[numbers], surface[numbers])
     is_open = np.zeros(count, bool)
-    is_open[label[breath.openings[empty]]] = True
+    is_open[label[empty & breath.openings]] = True
     head = np.maximum(level - lowest, 0.0)
-    rate = np.bincount(label, breath.per_head[empty], count) * head
+    rate = np.bincount(label[numbers], breath.per_head[numbers], count) * head
     pools.allowed = np.asarray(rate * duration, float)
-    numbers = np.flatnonzero(empty)
-    pools.room[numbers] = np.where(is_open[label], -1, label)
-    return [frozenset(numbers[label == n].tolist()) for n in np.flatnonzero(~is_open)]
+    pools.room[numbers] = np.where(is_open[label[numbers]], -1, label[numbers])
+    closed = np.unique(pools.room[numbers])
+    return [frozenset(np.flatnonzero(pools.room == n).tolist()) for n in closed[closed >= 0]]
+
+
+def _spaces(runs: Runs, empty: Mask) -> NDArray[np.int64]:
+    """Number of the connected empty space that each run is part of, shape (nr,)."""
+    low, up = runs.touching[empty[runs.touching].all(axis=1)].T
+    graph = coo_array((np.ones(low.size), (low, up)), shape=(runs.count, runs.count))
+    label: NDArray[np.int64] = connected_components(graph, directed=False)[1].astype(np.int64)
+    return label
 
 
 def describe(pools: Pools, breath: Breathing, closed: frozenset[int], time: float) -> ShutIn:

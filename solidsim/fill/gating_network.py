@@ -114,10 +114,21 @@ def sprue_capacity(sprue: Sprue, basin_level: float) -> float:
 
     A sqrt(2 g (level - y) / (1 + K)) at its tightest height y; friction is left out.
     """
-    height, area = sprue_areas(sprue)
-    entry = sprue.entry_loss * (area / sprue.top_area) ** 2
+    height, area, lost = _sprue_heads(sprue)
     fall = np.maximum(basin_level - height, 0.0)
-    return float(np.min(area * np.sqrt(2.0 * GRAVITY * fall / (1.0 + entry))))
+    return float(np.min(area * np.sqrt(2.0 * GRAVITY * fall / lost)))
+
+
+def level_that_passes(sprue: Sprue, flow: float) -> float:
+    """Basin level at which a flow [m3/s] is the sprue's capacity, [m]."""
+    height, area, lost = _sprue_heads(sprue)
+    return float(np.max(height + lost * (flow / area) ** 2 / (2.0 * GRAVITY)))
+
+
+def _sprue_heads(sprue: Sprue) -> tuple[Array, Array, Array]:
+    """Heights of a sprue [m], its area there [m2], and the heads of velocity spent, 1 + K."""
+    height, area = sprue_areas(sprue)
+    return height, area, 1.0 + sprue.entry_loss * (area / sprue.top_area) ** 2
 
 
 def _solve(circuit: Circuit, level: float, against: Array, start: Array | None) -> NetworkFlow:

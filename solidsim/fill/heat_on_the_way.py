@@ -60,7 +60,8 @@ def enthalpy_at_mouths(
     for own in range(surfaces.size):
         before = poured if own == 0 else leaving[circuit.system.stretches[own - 1].parent + 1]
         over = before - cold
-        flux = (float(curve.temperature_at(np.array(before))) - mold_temperature) / resistance
-        share = flux * surfaces[own] / (max(through[own], 1e-12) * over)
-        leaving[own] = cold + over * math.exp(-share) if through[own] > 0.0 else before
+        leaving[own] = before
+        if through[own] > 0.0 and over > 0.0:
+            flux = (float(curve.temperature_at(np.array(before))) - mold_temperature) / resistance
+            leaving[own] = cold + over * math.exp(-flux * surfaces[own] / (through[own] * over))
     return leaving[[mouth.stretch + 1 for mouth in circuit.system.mouths]]

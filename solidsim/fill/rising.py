@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 BATCHES = 60  # of the volume, in which cells get their metal
-ROW_SHARE = 0.5  # of the runs that rise: the longest step of the hydraulics
+ROW_SHARE = 1.0  # of the runs that rise: the longest step of the hydraulics
 LONGEST_POUR = 3600.0  # s
 STEP_SHARE = 1.0 / 400.0  # of the volume: the shortest step worth taking
 TRICKLE = 1e-6  # of the first flow: nothing comes any more
@@ -42,7 +42,8 @@ class Filling:
         Flat cell, and run, that each mouth opens into.
     scale : float
         Metal of the section for one part of that of the real casting.
-    fill_time : ndarray, shape (ny, nx), [s]
+    filled_at : ndarray, shape (nr,), [s]
+        When each run became full; NaN until then.
     fell : ndarray, shape (nr,), [m3]
         What came into each run by falling from a mouth above the metal.
     """
@@ -54,13 +55,18 @@ class Filling:
     mouth_cells: NDArray[np.int64]
     mouth_runs: NDArray[np.int64]
     scale: float
-    fill_time: Array
+    filled_at: Array
     time: float = 0.0
     poured: float = 0.0
     over: bool = False
     shut_in: list[ShutIn] = field(default_factory=list)
     met: list[tuple[float, int, int, int]] = field(default_factory=list)
     fell: Array = field(default_factory=lambda: np.zeros(0))
+
+    @property
+    def fill_time(self) -> Array:
+        """When each cell was filled, shape (ny, nx), [s]; NaN until then."""
+        return np.append(self.filled_at, math.nan)[self.pools.runs.number]
 
     @property
     def volume(self) -> float:
@@ -87,7 +93,9 @@ class Filling:
         left = duration
         while left > 1e-12 * duration and not self.over:
             left -= self._step(left, done)
-        cells = np.flatnonzero(np.isin(self.pools.runs.number, done))
+        new = np.zeros(self.pools.runs.count + 1, bool)  # the last one: of no run
+        new[done] = True
+        cells = np.flatnonzero(new[self.pools.runs.number])
         run = self.pools.runs.number.flat[cells]
         return Batch(cells, self.fell[run] / self.pools.runs.volume[run], self.supply.flow)
 
@@ -140,7 +148,7 @@ class Filling:
             if refused > 0.0 and pools.full.all():
                 share = taken / volumes.sum()
             now = self.time + share * length
-            self.fill_time[np.isin(pools.runs.number, completed)] = now
+            self.filled_at[completed] = now
             self.met += [(now, *place) for place in pools.met]
             pools.met.clear()
             done += completed

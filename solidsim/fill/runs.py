@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
 
 from solidsim.section.grid import Grid
 
@@ -30,6 +29,8 @@ class Runs:
     volume : ndarray, shape (nr,), [m3]
     above, below : tuple of tuples
         Touching runs in the next row up and down.
+    touching : ndarray of int64, shape (pairs, 2)
+        Runs that touch, the lower one first.
     """
 
     number: NDArray[np.int64]
@@ -42,6 +43,7 @@ class Runs:
     volume: Array
     above: tuple[tuple[int, ...], ...]
     below: tuple[tuple[int, ...], ...]
+    touching: NDArray[np.int64]
 
     @property
     def count(self) -> int:
@@ -56,12 +58,6 @@ class Runs:
     def any(self, cells: Mask) -> Mask:
         """Whether any cell of each run is among these (ny, nx), shape (nr,)."""
         return self.sums(cells.astype(float)) > 0.0
-
-    def touching(self) -> coo_array:
-        """Which runs touch, as a sparse graph, each pair once."""
-        pairs = [(low, up) for low, ups in enumerate(self.above) for up in ups]
-        low, up = np.array(pairs, np.int64).reshape(-1, 2).T
-        return coo_array((np.ones(low.size), (low, up)), shape=(self.count, self.count))
 
 
 def find_runs(cavity: Mask, grid: Grid, volumes: Array) -> Runs:
@@ -96,4 +92,5 @@ def find_runs(cavity: Mask, grid: Grid, volumes: Array) -> Runs:
         volume=np.bincount(inside, volumes[cavity], count).astype(float),
         above=tuple(map(tuple, above)),
         below=tuple(map(tuple, below)),
+        touching=pairs.astype(np.int64),
     )

@@ -29,7 +29,7 @@ def start_filling(model: Model) -> Filling:
         mouth_cells=cells,
         mouth_runs=runs.number.flat[cells],
         scale=section_share(gating, volume, density),
-        fill_time=np.full(section.grid.shape, math.nan),
+        filled_at=np.full(runs.count, math.nan),
     )
     filling.fell = np.zeros(runs.count)
     return filling

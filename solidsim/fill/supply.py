@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.circuit import Circuit, lay_circuit
-from solidsim.fill.gating_network import NetworkFlow, solve_flow
+from solidsim.fill.gating_network import NetworkFlow, level_that_passes, solve_flow
 from solidsim.model import GatingSystem
 
 Array = NDArray[np.float64]
@@ -99,12 +99,16 @@ class Supply:
         self.history.append(moment)
 
     def lower_basin(self, flow: float, duration: float) -> None:
-        """The basin falls where less comes from the ladle than the sprue takes."""
+        """The basin falls where less comes from the ladle than the sprue takes.
+
+        It falls no lower than to where the sprue can take what the ladle brings, and no more.
+        """
         if self.circuit is None or math.isinf(self.circuit.system.basin.rate):
             return
-        basin, top = self.circuit.system.basin, self.circuit.system.sprue.top
-        rise = (basin.rate - flow) * duration / basin.area
-        self.basin_level = min(max(self.basin_level + rise, top), top + basin.depth)
+        basin, sprue = self.circuit.system.basin, self.circuit.system.sprue
+        risen = self.basin_level + (basin.rate - flow) * duration / basin.area
+        lowest = min(self.basin_level, level_that_passes(sprue, basin.rate))
+        self.basin_level = min(max(risen, lowest), sprue.top + basin.depth)
 
 
 def lay_supply(gating: GatingSystem | None, volume: float, time: float, mouths: int) -> Supply:

@@ -7,7 +7,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.conduction.empty_cells import Cavity, empty_cavity, metal_heat, receive_metal
+from solidsim.conduction.empty_cells import (
+    Cavity,
+    empty_cavity,
+    metal_enthalpy,
+    metal_heat,
+    receive_metal,
+)
 from solidsim.conduction.state import Conduction
 from solidsim.fill.carrying import carry_heat
 from solidsim.fill.record import FillRecord, Place
@@ -76,7 +82,7 @@ class RisingPour:
         curve = state.model.materials[state.model.metal].curve
         if batch.cells.size:
             self.temperatures.append((filling.time, curve.temperature_at(entering)))
-        enthalpy, heat = carry_heat(filling, batch, state.enthalpy, entering)
+        enthalpy, heat = carry_heat(filling, batch, metal_enthalpy(state, cavity), entering)
         self.heat += heat
         receive_metal(state, cavity, batch.cells, enthalpy)
         _note_front(state, self, batch)
@@ -92,7 +98,7 @@ class RisingPour:
         full = self.cavity.full
         return FillRecord(
             **supply_record(model, filling.supply, filling.mouth_cells.tolist(), self.temperatures),
-            fill_time=float(np.nanmax(filling.fill_time)),
+            fill_time=float(np.nanmax(filling.filled_at)),
             volume=filling.volume,
             filled=float(model.section.volumes[full & model.section.metal].sum()),
             poured_heat=self.heat,
@@ -158,7 +164,6 @@ def _shut_in(filling: Filling) -> list[Place]:
     weight = filling.model.materials[filling.model.metal].density * GRAVITY
     places = []
     for found in filling.shut_in:
-        own = np.isin(filling.pools.runs.number, list(found.runs))
         now = next(m for m in reversed(filling.supply.history) if m.time <= found.time)
         flow = float(now.flows.clip(0.0).sum()) * filling.scale
         places.append(
@@ -168,7 +173,7 @@ def _shut_in(filling: Filling) -> list[Place]:
                 x=found.x,
                 y=found.y,
                 volume=found.volume,
-                until=float(filling.fill_time[own].max()),
+                until=float(filling.filled_at[list(found.runs)].max()),
                 leak=found.per_head / weight,
                 left=(filling.volume - now.poured) / flow if flow > 0.0 else math.nan,
             )

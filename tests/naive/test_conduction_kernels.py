@@ -7,7 +7,7 @@ from naive_conduction import conductance, heating_rate, rkl2_step
 from solidsim.conduction import conductance_kernels as conductances
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
-from solidsim.conduction.joints import FaceRule, pack_joints, table_temperatures
+from solidsim.conduction.joints import FaceRule, list_faces, pack_joints, table_temperatures
 from solidsim.conduction.material_tables import (
     enthalpy_of,
     pack_tables,
@@ -130,12 +130,19 @@ def test_faces_are_half_cells_in_series(grid):
             assert faces.Gx[j, i] == pytest.approx(expected, rel=1e-12)
 
 
+def packed(material, table, faces):
+    rules, cold = {(0, 1): FaceRule(table)}, np.zeros(material.shape)
+    return pack_joints(material, rules, list_faces(faces), np.zeros(4), cold)
+
+
 def test_joints_settle_on_the_surface_temperature(grid):
     tables, material, h, faces = grid
     T, cold, hot = looked_up(tables, material, h)
     conductances.face_conductances(T, cold, hot, faces)
     table = 200.0 + 0.5 * (table_temperatures() - 300.0)
-    joints = pack_joints(material, {(0, 1): FaceRule(table)}, faces, np.zeros(4), np.zeros(h.shape))
+    joints = pack_joints(
+        material, {(0, 1): FaceRule(table)}, list_faces(faces), np.zeros(4), np.zeros(h.shape)
+    )
     before = faces.Gy.copy()
     conductances.joint_conductances(T, cold, hot, 1.0, joints, faces)
     pairs = np.sort(np.stack([material[:-1], material[1:]]), axis=0)
@@ -165,7 +172,9 @@ def test_a_joint_s_half_cell_is_no_thicker_than_its_warm_skin(grid):
     T, cold, hot = looked_up(tables, material, h)
     touched = np.where(material == 0, 2.0, 0.0)
     skins = np.array([0.0, 900.0, 0.0, 0.0])
-    joints = pack_joints(material, {(0, 1): FaceRule(np.full(563, 1e30))}, faces, skins, touched)
+    joints = pack_joints(
+        material, {(0, 1): FaceRule(np.full(563, 1e30))}, list_faces(faces), skins, touched
+    )
     for time in (2.0, 2.3, 50.0):
         conductances.joint_conductances(T, cold, hot, time, joints, faces)
         skin = np.sqrt(np.pi * (time - 2.0)) / 900.0
@@ -240,7 +249,9 @@ def test_column_conductances_are_in_series(grid, columns):
     tables, material, h, faces = grid
     T, cold, _ = looked_up(tables, material, h)
     table = 300.0 + 0.2 * (table_temperatures() - 300.0)
-    joints = pack_joints(material, {(0, 1): FaceRule(table)}, faces, np.zeros(4), np.zeros(h.shape))
+    joints = pack_joints(
+        material, {(0, 1): FaceRule(table)}, list_faces(faces), np.zeros(4), np.zeros(h.shape)
+    )
     conductances.column_conductances(T, cold, columns, AWAKE, tables, joints)
     k = tables.k_cold[columns.u.astype(int)]
 

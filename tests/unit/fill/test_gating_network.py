@@ -6,7 +6,12 @@ import numpy as np
 import pytest
 
 from solidsim.fill.circuit import lay_circuit
-from solidsim.fill.gating_network import head_lost, solve_flow, sprue_capacity
+from solidsim.fill.gating_network import (
+    head_lost,
+    level_that_passes,
+    solve_flow,
+    sprue_capacity,
+)
 from solidsim.fill.hydraulics import friction_factor, torricelli_velocity
 from solidsim.model import Basin, GatingSystem, Mouth, Sprue, Stretch
 
@@ -116,6 +121,12 @@ def test_no_more_flows_than_is_poured():
     found = solve_flow(plain(0.3, 4e-4), 0.3, np.array([DRY]), supply=1e-4)
     assert found.flows.sum() == pytest.approx(1e-4, rel=1e-6)
     assert not found.full
+
+
+@pytest.mark.parametrize("flow", [1e-5, 1e-4, 1e-3])
+def test_a_level_that_passes_a_flow_has_it_as_its_capacity(flow):
+    sprue = Sprue(top=0.25, foot=0.0, top_area=8e-4, foot_area=3e-4, entry_loss=0.5)
+    assert sprue_capacity(sprue, level_that_passes(sprue, flow)) == pytest.approx(flow, rel=1e-9)
 
 
 def test_the_capacity_of_a_sprue_is_torricelli_at_its_tightest_place():

@@ -7,6 +7,10 @@ import numpy as np
 import pytest
 
 from solidsim.case import read_case_text
+from solidsim.conduction.empty_cells import empty_cavity, metal_enthalpy, receive_metal
+from solidsim.conduction.joints import list_faces
+from solidsim.conduction.solver import advance
+from solidsim.conduction.state import start_conduction
 from solidsim.judgment import judge
 from solidsim.model import Pour, build_model
 from solidsim.results import open_run, write_run
@@ -153,6 +157,29 @@ def test_a_straight_sprue_and_a_slow_ladle_are_told():
     slow = simulate(plate(gating=small))
     assert finding(slow, "basin-level").verdict == "fails"
     assert slow.fill.fill_time > straight.fill.fill_time
+
+
+def test_a_basin_falls_to_where_the_sprue_takes_what_the_ladle_brings():
+    slow = simulate(plate(gating=gated(rate='rate = "30 cm3/s"').replace("40 cm2", "8 cm2"))).fill
+    late = slow.times > 0.5 * slow.fill_time
+    np.testing.assert_allclose(slow.flows[late].sum(axis=1), 30e-6, rtol=1e-4)
+    assert np.ptp(slow.basin_levels[late]) < 1e-6
+
+
+def test_dried_sand_keeps_its_joint_with_metal_that_comes_later():
+    state = start_conduction(plate(sand="green-sand"))
+    cavity = empty_cavity(state)
+    cells = np.flatnonzero(state.model.section.metal)
+    hot = np.full(cavity.share.shape, state.model.initial_enthalpy.max())
+    receive_metal(state, cavity, cells[: cells.size // 2], hot)
+    while state.time < 60.0:
+        advance(state)
+    receive_metal(state, cavity, cells[cells.size // 2 :], metal_enthalpy(state, cavity) + 1.0)
+    material, metal = state.arrays.material.ravel(), state.watched.is_metal.ravel()
+    faces = list_faces(state.faces)
+    walls = faces.number[metal[faces.first] != metal[faces.second]]
+    assert (material > state.skins.size - 1).any()  # rows of dried sand
+    assert np.isin(walls, state.joints.face).all()
 
 
 def test_a_run_with_a_fill_comes_back_from_its_file(tmp_path, risen):
