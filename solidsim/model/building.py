@@ -4,6 +4,7 @@ import hashlib
 import math
 from collections.abc import Mapping
 from dataclasses import asdict
+from functools import cache
 from importlib.metadata import version
 from typing import Any
 
@@ -223,5 +224,11 @@ def _provenance(
         "properties": {
             material.name: [asdict(own) for own in material.properties] for material in materials
         },
-        "versions": {package: version(package) for package in PACKAGES},
+        "versions": dict(_versions()),
     }
+
+
+@cache
+def _versions() -> tuple[tuple[str, str], ...]:
+    """What the packages are that results rest on."""
+    return tuple((package, version(package)) for package in PACKAGES)

@@ -6,7 +6,7 @@ from typing import Any
 
 import h5py
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from solidsim.quantities import FIELDS
 from solidsim.results import layout
@@ -54,7 +54,7 @@ def write_results(file: h5py.File, run: Run) -> None:
         _fill(file["samples"], probe.times, probe.temperatures)
 
 
-def append(dataset: h5py.Dataset, values: Sequence[Any] | NDArray[Any]) -> None:
+def append(dataset: h5py.Dataset, values: ArrayLike) -> None:
     """Add rows to a dataset that grows."""
     rows = np.asarray(values, dtype=dataset.dtype)
     end = len(dataset)
@@ -62,13 +62,14 @@ def append(dataset: h5py.Dataset, values: Sequence[Any] | NDArray[Any]) -> None:
     dataset[end:] = rows
 
 
-def append_flow(file: h5py.File, flow: Sequence[NDArray[Any]] | None) -> None:
-    """Add one snapshot of the flow where the file keeps it; none is kept as no more than room."""
+def append_flow(file: h5py.File, count: int, flows: Sequence[NDArray[Any]] | None) -> None:
+    """Add so many snapshots of the flow where the file keeps it; those not given are only room."""
     for place, name in enumerate(layout.FLOW_FIELDS if layout.FLOW_FIELDS[0] in file else ()):
-        if flow is not None:
-            append(file[name], [flow[place]])
-        else:
-            file[name].resize(len(file[name]) + 1, axis=0)
+        given = flows[place] if flows is not None else ()
+        end = len(file[name])
+        if len(given):
+            append(file[name], given)
+        file[name].resize(end + count, axis=0)
 
 
 def write_json(dataset: h5py.Dataset, content: dict[str, Any]) -> None:

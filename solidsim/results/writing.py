@@ -9,7 +9,6 @@ import os
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict
-from itertools import zip_longest
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Literal, Self
@@ -80,13 +79,11 @@ def write_run(path: str | Path, run: Run) -> Path:
     """Write a run that is already whole, and return its path."""
     head = ("title", "units", "section", "alloy", "judging", "provenance")
     frames, flow = run.frames, run.frames.flow
-    flows = zip(flow.filled, flow.velocity_x, flow.velocity_y, strict=True) if flow else ()
-    each = zip(frames.times, frames.temperature, frames.solid_fraction, strict=True)
     with start_run(
         path, **{name: getattr(run, name) for name in head}, flowing=flow is not None
     ) as writer:
-        for (time, *fields), moving in zip_longest(each, flows):
-            writer.frame(time, fields[0], fields[1], moving)
+        moving = (flow.filled, flow.velocity_x, flow.velocity_y) if flow else None
+        writer.frames(frames.times, frames.temperature, frames.solid_fraction, moving)
         return writer.finish(run)
 
 
@@ -106,20 +103,31 @@ class RunWriter:
     def frame(
         self,
         time: float,
-        temperature: ArrayLike,
-        solid_fraction: ArrayLike,
+        temperature: NDArray[Any],
+        solid_fraction: NDArray[Any],
         flow: Sequence[NDArray[Any]] | None = None,
     ) -> None:
         """Append a snapshot: time [s]; temperature [K] and solid fraction [1], shape (ny, nx).
 
         ``flow`` is the filled share [1] and the velocity along x and y [m/s] of all cells.
         """
+        moving = [field[None] for field in flow] if flow is not None else None
+        self.frames([time], temperature[None], solid_fraction[None], moving)
+
+    def frames(
+        self,
+        times: ArrayLike,
+        temperatures: NDArray[Any],
+        solid_fractions: NDArray[Any],
+        flows: Sequence[NDArray[Any]] | None = None,
+    ) -> None:
+        """Append snapshots as ``frame`` does, shapes (nt,), (nt, ny, nx); of flows the first."""
         with _told(self.path):
-            append_flow(self._file, flow)
-            append(self._file["temperature"], [temperature])
-            append(self._file["solid_fraction"], [solid_fraction])
+            append_flow(self._file, len(temperatures), flows)
+            append(self._file["temperature"], temperatures)
+            append(self._file["solid_fraction"], solid_fractions)
             self._file.flush()
-            append(self._file["time"], [time])  # last: a frame counts when it has its time
+            append(self._file["time"], times)  # last: a frame counts when it has its time
             self._file.flush()
 
     def finish(self, run: Run, findings: Sequence[Finding] = ()) -> Path:

@@ -8,7 +8,7 @@ from solidsim.facts import alloy_facts, judging_rules
 from solidsim.judgment import judge
 from solidsim.model import Model
 from solidsim.results.run import Run
-from solidsim.results.writing import start_run
+from solidsim.results.writing import start_run, write_run
 from solidsim.simulation import Progress, simulate
 
 
@@ -21,11 +21,13 @@ class Poured:
     path: Path
 
 
-def pour_to_file(model: Model, path: str | Path, progress: Progress | None = None) -> Poured:
+def pour_to_file(
+    model: Model, path: str | Path, progress: Progress | None = None, *, growing: bool = True
+) -> Poured:
     """Compute a model, judge the run and keep both at a path.
 
-    A file that stands there is replaced only by a whole run; one that was stopped stays beside
-    it as a part file.
+    A file that stands there is replaced only by a whole run; a ``growing`` one that was stopped
+    stays beside it as a part file, any other is written at the end, all at once.
 
     Raises
     ------
@@ -34,6 +36,11 @@ def pour_to_file(model: Model, path: str | Path, progress: Progress | None = Non
     ResultsError
         If the file cannot be written.
     """
+    if not growing:
+        run = simulate(model, progress=progress)
+        findings = judge(run)
+        told = _with_findings(run, findings)
+        return Poured(told, findings, write_run(path, told))
     with start_run(
         path,
         title=model.title,
@@ -47,4 +54,8 @@ def pour_to_file(model: Model, path: str | Path, progress: Progress | None = Non
         run = simulate(model, store=writer, progress=progress)
         findings = judge(run)
         file = writer.finish(run, findings)
-    return Poured(replace(run, findings=tuple(f.as_dict() for f in findings)), findings, file)
+    return Poured(_with_findings(run, findings), findings, file)
+
+
+def _with_findings(run: Run, findings: tuple[Finding, ...]) -> Run:
+    return replace(run, findings=tuple(finding.as_dict() for finding in findings))

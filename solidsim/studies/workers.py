@@ -84,7 +84,7 @@ def compute(job: Job, folder: str) -> Computed:
     start = time.process_time()
     try:
         model = build_model(read_case_text(job.text, "variant.toml"))
-        run = pour_to_file(model, Path(folder) / f"{job.key}.h5").run
+        run = pour_to_file(model, Path(folder) / f"{job.key}.h5", growing=False).run
     except (OSError, MemoryError, ResultsError):
         raise  # of this machine, not of the case
     except Exception as error:
