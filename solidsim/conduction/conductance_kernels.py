@@ -1,12 +1,15 @@
 """Kernels of a step's start: temperatures, conductances, and the step that they allow.
 
-Symbols and arrays as in ``conduction_kernels``; R half-cell resistance [m2K/W].
+Symbols and arrays as in ``conduction_kernels``; R half-cell resistance [m2K/W]. The parts
+of ``prepare_step`` are written into it: compiled each for itself, they took a second longer.
 """
 
 import math
 
 import numpy as np
 from numba import njit
+
+from solidsim.conduction.conduction_kernels import INNER
 
 
 @njit(cache=True, inline="always")
@@ -21,7 +24,7 @@ def _segment(u, last):
     return n
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, inline="always")
 def look_up(u, tables, T, k_cold, k_hot):
     """Temperature of every cell and its conductivity toward a colder and a hotter neighbor."""
     T0, dT, cold, hot = tables.T0, tables.dT, tables.k_cold, tables.k_hot
@@ -33,7 +36,7 @@ def look_up(u, tables, T, k_cold, k_hot):
             k_cold[j, i], k_hot[j, i] = cold[n], hot[n]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, inline="always")
 def look_up_layers(columns, active, tables):
     """Temperature of the layers that are awake."""
     u, T, T0, dT = columns.u, columns.T, tables.T0, tables.dT
@@ -44,7 +47,7 @@ def look_up_layers(columns, active, tables):
             T[k, p] = T0[n] + u[k, p] * dT[n]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, inline="always")
 def face_conductances(T, k_cold, k_hot, faces):
     """Conductance of every face in perfect contact: area over both half-cell resistances."""
     half_x, half_y, area_x, area_y, Gx, Gy = faces
@@ -72,7 +75,7 @@ def _conductance_at(conductance, coldest, per_kelvin, table, T):
     return low + share * (high - low)
 
 
-@njit(cache=True, inline="always")
+@njit(cache=True, nogil=True, **INNER)
 def _joined(conductance, coldest, per_kelvin, table, G, read, far, near_resistance, resistance):
     """Conductance per area of two half cells and their joint, read at the surface of the first.
 
@@ -94,7 +97,7 @@ def _joined(conductance, coldest, per_kelvin, table, G, read, far, near_resistan
     return G
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, inline="always")
 def joint_conductances(T, k_cold, k_hot, time, joints, faces):
     """Put the joints' conductance in series with the half cells, at a time [s].
 
@@ -125,7 +128,7 @@ def joint_conductances(T, k_cold, k_hot, time, joints, faces):
             flat_y[joints.face[f] - flat_x.size] = G * joints.area[f]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, inline="always")
 def column_conductances(T, k_cold, columns, active, tables, joints):
     """Set the conductances from metal to layer 0 and between the layers that are awake.
 
@@ -167,7 +170,7 @@ def column_conductances(T, k_cold, columns, active, tables, joints):
             columns.between[k, p] = G * columns.top[k, p]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, inline="always")
 def explicit_limit(faces, arrays, columns, active, steepest, through_face, total):
     """Longest stable explicit step [s]: Gershgorin's bound with the steepest T(u) near each cell.
 

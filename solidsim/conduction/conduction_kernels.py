@@ -10,7 +10,7 @@ Symbols: T temperature [K], k conductivity [W/mK], fs solid fraction [1], G face
 (ny + 1, nx + 2) with Gy[j, i] between cells j and j + 1.
 """
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numba import njit
@@ -19,6 +19,8 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
 Places = NDArray[np.uint32]  # numba need not ask whether an unsigned index counts from the end
+
+INNER: dict[str, Any] = {"no_cpython_wrapper": True}  # called by kernels alone, not by Python
 
 
 class MaterialTables(NamedTuple):
@@ -148,12 +150,13 @@ class Watched(NamedTuple):
 class Scales(NamedTuple):
     """What a step's changes are measured against: that of u in ``metal``, elsewhere that of T [K].
 
-    metal is the metal's number.
+    metal is the metal's number; steepest the largest dT of all tables [K].
     """
 
     metal: int
     of_metal: float
     of_temperature: float
+    steepest: float
 
 
 class Turn(NamedTuple):

@@ -2,7 +2,8 @@
 
 Symbols and arrays as in ``conduction_kernels``. A NamedTuple is taken apart before a loop: passed
 on inside one, numba counts references to each of its arrays in every turn. Only the first
-``active`` layers of the columns are awake: no heat has come further.
+``active`` layers of the columns are awake: no heat has come further. What kernels alone call has no
+way in from Python, which takes as long to compile as a small kernel.
 """
 
 import math
@@ -10,7 +11,7 @@ import math
 import numpy as np
 from numba import njit
 
-from solidsim.conduction.conduction_kernels import Turn
+from solidsim.conduction.conduction_kernels import INNER, Turn
 
 
 @njit(cache=True, inline="always")
@@ -51,7 +52,7 @@ def _leave_by_faces(first, last, by_face, face, inflow, T, inverse_C, factor, ou
         out[cell] -= factor * inverse_C[cell] * flow
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, **INNER)
 def flow_down(dt, T, columns, active, rate):
     """Change of the layers that are awake by the heat that flows through them, dt times flow / C.
 
@@ -69,7 +70,7 @@ def flow_down(dt, T, columns, active, rate):
                 rate[k, p] = dt * inverse_C[k, p] * inflow[p]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, **INNER)
 def next_stage(rate, mu, nu, gamma_tilde, arrays, turn, faces, columns, layers, active, tables):
     """Stage j > 1: the change goes into D_new, over that of two stages back, and its T into T_new.
 
@@ -103,7 +104,7 @@ def next_stage(rate, mu, nu, gamma_tilde, arrays, turn, faces, columns, layers, 
     next_layers(rate, mu, nu, gamma_tilde, columns, layers, active, tables)
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, **INNER)
 def next_layers(rate, mu, nu, gamma_tilde, columns, layers, active, tables):
     """Stage j > 1 of the layers that are awake."""
     u, M0, gain = columns.u, columns.M0, columns.gain
@@ -120,7 +121,7 @@ def next_layers(rate, mu, nu, gamma_tilde, columns, layers, active, tables):
             T_new[k, p] = T0[n] + v * dT[n]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, **INNER)
 def first_change(mu_tilde, u, M0, rows, D, T_new, tables):
     """The change of stage 1 from the first rate, and its temperature, over so many rows.
 
@@ -135,7 +136,7 @@ def first_change(mu_tilde, u, M0, rows, D, T_new, tables):
             T_new[j, i] = T0[n] + v * dT[n]
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, **INNER)
 def note_passed(u, D_before, D_after, T, time_before, time_after, watched):
     """Note metal cells that cool past a threshold between two stages: when, and the gradient.
 
@@ -162,7 +163,7 @@ def note_passed(u, D_before, D_after, T, time_before, time_after, watched):
                 )
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, **INNER)
 def _gradient(T, j, i, x, y, is_metal):
     """Size of the temperature gradient of a cell from its metal neighbors, [K/m].
 
@@ -197,7 +198,7 @@ def forget_passed(u, watched):
     watched.pending[-1] = count
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, **INNER)
 def largest_change(arrays, columns, T, layer_T, active, scales, tables):
     """Largest change of a step against what counts as much as freezing, [1]; T at its end.
 
@@ -208,7 +209,7 @@ def largest_change(arrays, columns, T, layer_T, active, scales, tables):
     u, D, material = arrays.u, arrays.D, arrays.material
     metal, metal_scale, span = scales.metal, scales.of_metal, scales.of_temperature
     T0, dT, worst, last = tables.T0, tables.dT, 0.0, np.uint64(tables.T0.size - 1)
-    steepest = dT.max() / span
+    steepest = scales.steepest / span
     for j in range(1, D.shape[0] - 1):
         for i in range(1, D.shape[1] - 1):
             change = abs(D[j, i])
@@ -238,30 +239,33 @@ def run_stages(
     c, u, M0 = coefficients, arrays.u, arrays.M0
     M0[:], columns.M0[:] = 0.0, 0.0
     arrays.D_last[:], columns.D_last[:] = 0.0, 0.0
-    at_start = Turn(arrays.D_last, M0, arrays.T, arrays.T_last)
-    layers_at_start = Turn(columns.D_last, columns.M0, columns.T, columns.T_last)
-    next_stage(dt, 0.0, 0.0, 0.0, arrays, at_start, faces, columns, layers_at_start, active, tables)
-    turn = Turn(arrays.D, arrays.D_last, arrays.T_last, arrays.T)
-    layers = Turn(columns.D, columns.D_last, columns.T_last, columns.T)
-    first_change(c.mu_tilde[1], u, M0, u.shape[0], turn.D, turn.T, tables)
-    first_change(c.mu_tilde[1], columns.u, columns.M0, active, layers.D, layers.T, tables)
-    for s in range(1, c.mu.size):
-        if s > 1:
+    turn = Turn(arrays.D_last, M0, arrays.T, arrays.T_last)
+    layers = Turn(columns.D_last, columns.M0, columns.T, columns.T_last)
+    for s in range(c.mu.size):
+        if s != 1:
             next_stage(
                 dt * c.mu_tilde[s], c.mu[s], c.nu[s], c.gamma_tilde[s],
                 arrays, turn, faces, columns, layers, active, tables,
             )  # fmt: skip
+        if s < 2:
+            turn = Turn(arrays.D, arrays.D_last, arrays.T_last, arrays.T)
+            layers = Turn(columns.D, columns.D_last, columns.T_last, columns.T)
+        else:
             turn = Turn(turn.D_new, turn.D, turn.T_new, turn.T)
             layers = Turn(layers.D_new, layers.D, layers.T_new, layers.T)
-        before, after = start + dt * c.time[s - 1], start + dt * c.time[s]
-        note_passed(u, turn.D_new, turn.D, turn.T, before, after, watched)
-        flat_T = turn.T.ravel()
-        for p in range(watched.samples.size):
-            samples[s - 1, p] = flat_T[watched.samples[p]]
+        if s == 1:
+            first_change(c.mu_tilde[1], u, M0, u.shape[0], turn.D, turn.T, tables)
+            first_change(c.mu_tilde[1], columns.u, columns.M0, active, layers.D, layers.T, tables)
+        if s > 0:
+            before, after = start + dt * c.time[s - 1], start + dt * c.time[s]
+            note_passed(u, turn.D_new, turn.D, turn.T, before, after, watched)
+            flat_T = turn.T.ravel()
+            for p in range(watched.samples.size):
+                samples[s - 1, p] = flat_T[watched.samples[p]]
     return largest_change(arrays, columns, turn.T, layers.T, active, scales, tables)
 
 
-@njit(cache=True, nogil=True, fastmath={"reassoc"})
+@njit(cache=True, nogil=True, fastmath={"reassoc"}, **INNER)
 def heat_sums(arrays, columns, active, group, column_group, out):
     """Heat taken up since the start of the step by each group of cells and layers, [J].
 

@@ -182,7 +182,9 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
         metal_volumes=section.volumes[is_metal[1:-1, 1:-1]],
-        scales=kernels.Scales(model.metal, _metal_scale(model, tables, span), span),
+        scales=kernels.Scales(
+            model.metal, _metal_scale(model, tables, span), span, float(tables.dT.max())
+        ),
         tolerance=tolerance,
     )
     dry_out(state)

@@ -15,7 +15,7 @@ Array = NDArray[np.float64]
 
 
 class StageCoefficients(NamedTuple):
-    """Coefficients by stage, each shape (s + 1,); index 0 is not used.
+    """Coefficients by stage, each shape (s + 1,); those of index 0 give M_0.
 
     With D_j the change of a cell's enthalpy since the start of the step and M_j = dt L(Y_j),
     D_j = mu D_(j-1) + nu D_(j-2) + mu_tilde M_(j-1) + gamma_tilde M_0. ``time`` is where stage j
@@ -46,7 +46,7 @@ def stage_coefficients(stages: int) -> StageCoefficients:
     mu[2:] = (2.0 * j[2:] - 1.0) / j[2:] * b[2:] / b[1:-1]
     nu[2:] = -(j[2:] - 1.0) / j[2:] * b[2:] / b[:-2]
     mu_tilde = mu * w
-    mu_tilde[1] = b[1] * w
+    mu_tilde[:2] = 1.0, b[1] * w
     gamma_tilde = np.zeros(stages + 1)
     gamma_tilde[2:] = -(1.0 - b[1:-1]) * mu_tilde[2:]
     time = (j * j + j - 2.0) * w / 4.0

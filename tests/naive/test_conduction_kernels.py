@@ -361,7 +361,7 @@ def test_all_stages_of_a_step(rng, materials, grid, columns):
             gain[j + 1] += flow
         return np.concatenate([heat, gain.ravel()]) / all_C
 
-    scales = kernels.Scales(metal=0, of_metal=7.0, of_temperature=11.0)
+    scales = kernels.Scales(0, 7.0, 11.0, float(tables.dT.max()))
     stages.forget_passed(arrays.u, watched)
     worst = stages.run_stages(
         5.0, dt, stage_coefficients(count), arrays, faces, columns, AWAKE, tables, scales,
