@@ -8,6 +8,7 @@ from solidsim.fill.rising_kernels import carry, spread
 
 Array = NDArray[np.float64]
 
+PARTS = 16  # in which the metal of a batch comes: 64 change no mean arrival by more than 0.3 K
 
 def carry_heat(
     filling: Filling, batch: Batch, enthalpy: Array, entering: Array
@@ -33,8 +34,8 @@ def carry_heat(
     """
     shape, size = enthalpy.shape, enthalpy.size
     volumes, nx = filling.model.section.volumes.ravel(), enthalpy.shape[1]
-    new = np.zeros(size, bool)
-    new[batch.cells] = True
+    held = volumes.copy()
+    held[batch.cells] = 0.0
     passable = np.isfinite(filling.fill_time).ravel()
     drowned = passable[filling.mouth_cells]
     d, order = np.full(size, -1), np.zeros(size, np.int64)
@@ -44,7 +45,7 @@ def carry_heat(
     wanted[batch.cells] = volumes[batch.cells] * (1.0 - free)
     h_in[filling.mouth_cells] = entering
     h, F, at_mouth = enthalpy.ravel().copy(), np.zeros(size), np.zeros(size)
-    carry(d, order, count, wanted, volumes, new, h_in, nx, h, F, at_mouth)
+    carry(d, order, count, wanted, PARTS, h_in, nx, held, h, F, at_mouth)
     falling = _falling_enthalpy(batch, entering)
     risen = np.where(free < 1.0, h[batch.cells], 0.0)
     h[batch.cells] = free * falling + (1.0 - free) * risen

@@ -46,13 +46,14 @@ def _neighbor(c, k, nx, n):
 
 
 @njit(cache=True, nogil=True)
-def carry(d, order, count, wanted, V, new, h_in, nx, h, F, at_mouth):
+def carry(d, order, count, wanted, parts, h_in, nx, held, h, F, at_mouth):
     """Let the metal for the new cells pass from the mouths, mixing in every cell on its way.
 
-    wanted (n,) is the volume that each reached cell takes for good; a cell draws evenly on all
-    neighbors one nearer the mouth. Mixing is implicit: h = (V h + F h_upstream) / (V + F), a new
-    cell starting with nothing. h_in (n,) enthalpy that enters at mouth cells. Gives F and, in
-    at_mouth (n,), what enters at each mouth cell.
+    wanted (n,) is the volume that each reached cell takes for good, held (n,) what it holds before
+    and after [m3]; a cell draws evenly on all neighbors one nearer the mouth. The metal comes in
+    so many equal parts, each mixed implicitly, h = (held h + F h_upstream) / (held + F): the fewer
+    they are, the further heat runs ahead of the metal. h_in (n,) enthalpy that enters at mouth
+    cells. Gives F and, in at_mouth (n,), what enters at each mouth cell.
     """
     n = d.size
     F[:] = 0.0
@@ -72,21 +73,21 @@ def carry(d, order, count, wanted, V, new, h_in, nx, h, F, at_mouth):
             o = _neighbor(c, k, nx, n)
             if o >= 0 and d[o] == d[c] - 1:
                 F[o] += F[c] / nearer
-    for s in range(count):
-        c = order[s]
-        if F[c] <= 0.0:
-            continue
-        h_up, nearer = 0.0, 0
-        if d[c] == 0:
-            h_up, nearer = h_in[c], 1
-        else:
-            for k in range(4):
-                o = _neighbor(c, k, nx, n)
-                if o >= 0 and d[o] == d[c] - 1:
-                    h_up += h[o]
-                    nearer += 1
-        h_up /= nearer
-        if new[c]:
-            h[c] = h_up
-        else:
-            h[c] = (V[c] * h[c] + F[c] * h_up) / (V[c] + F[c])
+    for _ in range(parts):
+        for s in range(count):
+            c = order[s]
+            if F[c] <= 0.0:
+                continue
+            h_up, nearer = 0.0, 0
+            if d[c] == 0:
+                h_up, nearer = h_in[c], 1
+            else:
+                for k in range(4):
+                    o = _neighbor(c, k, nx, n)
+                    if o >= 0 and d[o] == d[c] - 1:
+                        h_up += h[o]
+                        nearer += 1
+            h_up /= nearer
+            comes = F[c] / parts
+            h[c] = (held[c] * h[c] + comes * h_up) / (held[c] + comes)
+            held[c] += wanted[c] / parts

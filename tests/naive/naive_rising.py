@@ -20,20 +20,20 @@ def distances(passable, mouths, nx):
     return [found.get(c, -1) for c in range(len(passable))]
 
 
-def carried(d, wanted, V, new, h_in, nx, h):
+def carried(d, wanted, parts, h_in, nx, held, h):
     """Exact enthalpies after the metal has passed, and what each mouth cell lets in."""
     n = len(d)
     nearer = {c: [o for o in neighbors(c, nx, n) if d[o] == d[c] - 1] for c in range(n) if d[c] > 0}
-    F = [Fraction(w) for w in wanted]
+    F = [Fraction(w) / parts for w in wanted]
     for c in sorted(nearer, key=lambda c: -d[c]):
         for o in nearer[c]:
             F[o] += F[c] / len(nearer[c])
-    out = [Fraction(value) for value in h]
-    for c in sorted((c for c in range(n) if d[c] >= 0 and F[c] > 0), key=lambda c: d[c]):
-        if d[c]:
-            coming = sum(out[o] for o in nearer[c]) / len(nearer[c])
-        else:
-            coming = Fraction(h_in[c])
-        held = 0 if new[c] else Fraction(V[c])
-        out[c] = coming if new[c] else (held * out[c] + F[c] * coming) / (held + F[c])
-    return [float(v) for v in out], [float(F[c]) if d[c] == 0 else 0.0 for c in range(n)]
+    out, there = [Fraction(value) for value in h], [Fraction(value) for value in held]
+    moving = sorted((c for c in range(n) if d[c] >= 0 and F[c] > 0), key=lambda c: d[c])
+    for _ in range(parts):
+        for c in moving:
+            mean = sum(out[o] for o in nearer[c]) / len(nearer[c]) if d[c] else Fraction(h_in[c])
+            out[c] = (there[c] * out[c] + F[c] * mean) / (there[c] + F[c])
+            there[c] += Fraction(wanted[c]) / parts
+    through = [float(parts * F[c]) if d[c] == 0 else 0.0 for c in range(n)]
+    return [float(v) for v in out], through

@@ -29,20 +29,22 @@ def test_spread_counts_cells_from_the_nearest_mouth(seed):
     assert (np.diff(d[order[:count]]) >= 0).all()
 
 
+@pytest.mark.parametrize("parts", [1, 3])
 @pytest.mark.parametrize("seed", range(30))
-def test_carried_heat_is_that_of_the_twin_and_none_is_lost(seed):
+def test_carried_heat_is_that_of_the_twin_and_none_is_lost(seed, parts):
     rng, nx, passable, mouths = cavity(seed)
     d, order, count = reached(passable, mouths, nx)
     V, h = rng.uniform(0.5, 2.0, d.size), rng.uniform(1.0, 9.0, d.size)
     new = (rng.random(d.size) < 0.2) & (d >= 0)
     wanted, h_in = np.where(new, V, 0.0), rng.uniform(5.0, 9.0, d.size)
     after, F, at_mouth = h.copy(), np.zeros(d.size), np.zeros(d.size)
-    carry(d, order, count, wanted, V, new, h_in, nx, after, F, at_mouth)
-    exact, entering = carried(d.tolist(), wanted, V, new, h_in, nx, h)
+    held = np.where(new, 0.0, V)
+    exact, entering = carried(d.tolist(), wanted, parts, h_in, nx, held, h)
+    before = (held * h)[d >= 0].sum()
+    carry(d, order, count, wanted, parts, h_in, nx, held, after, F, at_mouth)
     np.testing.assert_allclose(after, exact, rtol=1e-12)
     np.testing.assert_allclose(at_mouth, entering, rtol=1e-12, atol=1e-15)
-    held = np.where(new, 0.0, V * h).sum()
-    assert (V * after).sum() - np.where(new | (d >= 0), 0.0, V * h).sum() == pytest.approx(
-        held - np.where(d < 0, V * h, 0.0).sum() + (at_mouth * h_in).sum(), rel=1e-12
-    )
+    np.testing.assert_allclose(held, V, rtol=1e-12)
+    brought = (at_mouth * h_in).sum()
+    assert (V * after)[d >= 0].sum() == pytest.approx(before + brought, rel=1e-12)
     assert at_mouth.sum() == pytest.approx(wanted.sum(), rel=1e-12)
