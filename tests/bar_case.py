@@ -1,4 +1,4 @@
-"""The case that commands and studies are tested on: a bar with one feeder, poured in a blink."""
+"""What commands and studies are tested on: a bar with one feeder, poured in a blink; its study."""
 
 CASE = """\
 title = "Bar with a feeder"
@@ -32,4 +32,14 @@ rectangle = { from = ["30 mm", "80 mm"], to = ["70 mm", "90 mm"] }
 [[probe]]
 name = "middle"
 at = ["50 mm", "10 mm"]
+"""
+
+# A study of the width of its feeder, whose values are still to be given.
+WIDTH_STUDY = """\
+title = "Feeder of a bar"
+case = "bar.toml"
+set = { "output.frames" = 2 }
+[[input]]
+name = "width"
+path = 'part["feeder"].width'
 """

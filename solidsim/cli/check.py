@@ -22,9 +22,11 @@ def check(case: Path, picture: Path | None, as_json: bool) -> None:
 
     model = build_model(read_case(case))
     if picture:
+        from solidsim.fill.inlets import find_inlets
         from solidsim.pictures.section import draw_section
 
-        draw_section(model.section, picture, model.title, model.units)
+        inlets = find_inlets(model) if model.pour.fill != "at-once" else ()
+        draw_section(model.section, picture, model.title, model.units, inlets)
     if as_json:
         write_json(model_document(model) | {"picture": picture})
     else:

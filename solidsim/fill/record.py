@@ -51,6 +51,20 @@ class Place:
 
 
 @dataclass(frozen=True)
+class Inlet:
+    """Where metal comes in: the middle of a mouth on its wall [m], and which way it streams [1].
+
+    The name is empty where the case names no ingate; (0, 0) is a stream with no direction.
+    """
+
+    name: str
+    x: float
+    y: float
+    along_x: float
+    along_y: float
+
+
+@dataclass(frozen=True)
 class FillRecord:
     """How the metal came in.
 
@@ -87,6 +101,7 @@ class FillRecord:
         Metal gained or lost by a flow with a free surface, of all that came; NaN where it rose.
     weight : float, [kg]
         Of all metal above the mouths as the case gives it; NaN if it does not.
+    inlets : tuple of Inlet
     """
 
     mouths: tuple[str, ...]
@@ -109,6 +124,7 @@ class FillRecord:
     places: tuple[Place, ...] = ()
     volume_error: float = float("nan")
     weight: float = float("nan")
+    inlets: tuple[Inlet, ...] = ()
 
     @property
     def full(self) -> bool:
@@ -133,5 +149,6 @@ def fill_record(data: Mapping[str, Any]) -> FillRecord:
             "mouths": tuple(data["mouths"]),
             "parts": tuple(data["parts"]),
             "places": tuple(Place(**place) for place in data["places"]),
+            "inlets": tuple(Inlet(**inlet) for inlet in data.get("inlets", ())),
         }
     )

@@ -7,6 +7,7 @@ import shapely
 from matplotlib.axes import Axes
 from matplotlib.patches import PathPatch
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from solidsim.errors import ResultsError
 from solidsim.judgment.irons import NEAR, Skin, skin_of
@@ -23,6 +24,7 @@ from solidsim.pictures.map_sheet import (
 )
 from solidsim.pictures.outlines import shape_path, visible_shapes
 from solidsim.pictures.style import (
+    INK,
     halo,
     save_figure,
     settings,
@@ -31,10 +33,10 @@ from solidsim.pictures.style import (
 from solidsim.results.run import Run
 from solidsim.section.grid import Grid
 
-LOOKS = ("#d0d0d0", "#fd8d3c", "#8b0000")  # gray, near, white: darker and darker in print
+LOOKS = (("#b7c7d9", "...."), ("#fd8d3c", "////"), ("#8b0000", ""))  # darker and darker in print
 SAID = ("freezes gray", "comes near", "may freeze white")
 SUBTITLE = "where the skin may freeze white (chilled edge); the band is drawn wider than it is"
-WIDER = 7.0  # pt of line about the cells, for a fine skin to show
+WIDER = 3.5  # pt about the cells, for a fine skin to show
 
 
 def draw_edges(run: Run, path: str | Path) -> Path:
@@ -52,14 +54,15 @@ def draw_edges(run: Run, path: str | Path) -> Path:
     told = [("★ ", one) for one in run.findings if one["name"] == "chilled-edge"]
     with settings():
         axes = lay_map(run, SUBTITLE, told)
-        ground = draw_ground(axes, fill_around(axes, run.section, shapes))
-        for face, cells in zip(LOOKS, _classes(skin), strict=True):
-            _fill_cells(axes, run.section.grid, cells, face, ground)
+        axes.apply_aspect()
+        metal = fill_around(axes, run.section, shapes)
+        draw_ground(axes, metal)
+        for look, cells in zip(LOOKS, _classes(skin), strict=True):
+            _fill_cells(axes, run.section.grid, cells, look, metal)
         figure = sheet_of(axes)
         width, height = figure.get_size_inches()
-        looks = [(words, face, "") for words, face in zip(SAID, LOOKS, strict=True)]
+        looks = [(words, *look) for words, look in zip(SAID, LOOKS, strict=True)]
         list_looks(figure, looks, width - PANEL + 0.15, height - TOP)
-        axes.apply_aspect()
         places = [tuple(one["place"]) for _, one in told if one["place"]]
         taken = [draw_sign(axes, at, "★", size=13, path_effects=halo()) for at in places]
         place_names(axes, part_names(run.section, shapes), shapes, taken)
@@ -74,18 +77,21 @@ def _classes(skin: Skin) -> list[NDArray[np.bool_]]:
 
 
 def _fill_cells(
-    axes: Axes, grid: Grid, cells: NDArray[np.bool_], face: str, ground: PathPatch
+    axes: Axes, grid: Grid, cells: NDArray[np.bool_], look: tuple[str, str], metal: BaseGeometry
 ) -> None:
+    """Fill cells and a little around them, within the metal, with a face and a hatch."""
     boxes = [
         shapely.box(grid.x_edges[i], grid.y_edges[j], grid.x_edges[i + 1], grid.y_edges[j + 1])
         for j, i in np.argwhere(cells)
     ]
     if not boxes:
         return
-    patch = PathPatch(
-        shape_path(shapely.union_all(boxes)), facecolor=face, edgecolor=face, linewidth=WIDER,
-        joinstyle="miter", capstyle="butt",
-        zorder=3,
-    )  # fmt: skip
-    axes.add_patch(patch)
-    patch.set_clip_path(ground)
+    (start, _), (end, _) = axes.transData.transform([(0.0, 0.0), (1.0, 0.0)])
+    wider = WIDER / 72.0 * sheet_of(axes).dpi / (end - start)
+    band = shapely.union_all(boxes).buffer(wider, join_style="mitre") & metal
+    face, hatch = look
+    axes.add_patch(
+        PathPatch(
+            shape_path(band), facecolor=face, edgecolor=INK, hatch=hatch, linewidth=0.6, zorder=3
+        )
+    )

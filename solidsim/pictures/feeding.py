@@ -51,6 +51,8 @@ ARROWS = 26  # across the longer side
 HALF, VISIBLE = 0.5, 0.1  # share of a cell: a wire enters it, a cavity shows
 TOLD = ("hot-spot", "feeding", "cavity", "pipe", "pipe-in-casting", "last-metal-in-feeder")
 MOST_FINDINGS = 6
+FEEDS = "what feeds what until liquid no longer passes"
+LUMPS = "where a way of liquid to a feeder stays open; whether it feeds does not show from above"
 
 Array = NDArray[np.float64]
 
@@ -87,25 +89,38 @@ def _lay_sheet(run: Run, feeding: Feeding) -> Axes:
     """Lay out title, drawing, signs, the bars of the hot spots and the findings."""
     told = [("", one) for one in run.findings if one["name"] in TOLD][:MOST_FINDINGS]
     bars = bars_height(feeding)
-    axes = lay_map(run, "what feeds what until liquid no longer passes", told, bars)
+    axes = lay_map(run, LUMPS if _stands(run, feeding) else FEEDS, told, bars)
     figure = sheet_of(axes)
     width, height = figure.get_size_inches()
     low = axes.get_position().y0 * height - SCALE - bars
-    _list_signs(figure, feeding, width - PANEL + 0.15, height - TOP)
-    draw_bars(figure, run, feeding, (LEFT, low, width - LEFT - 0.3, bars), fed_color)
+    _list_signs(figure, run, feeding, width - PANEL + 0.15, height - TOP)
+    words = "way open" if _stands(run, feeding) else "fed"
+    draw_bars(figure, run, feeding, (LEFT, low, width - LEFT - 0.3, bars), fed_color, words)
     return axes
 
 
-def _list_signs(figure: Figure, feeding: Feeding, left: float, top: float) -> None:
+def _stands(run: Run, feeding: Feeding) -> bool:
+    """Whether a feeder stands on the casting in plan, where it is one lump with what it feeds."""
+    return any(run.section.stands_on_metal(own.name) for own in feeding.surfaces)
+
+
+def _list_signs(figure: Figure, run: Run, feeding: Feeding, left: float, top: float) -> None:
     """Say what the colors and signs mean, beside the drawing, [in]."""
     width, height = figure.get_size_inches()
-    rows = [(f"fed by {own.name}", fed_color(n), "") for n, own in enumerate(feeding.surfaces)]
+    rows = [
+        (f"{_verb(run, own.name)} {own.name}", fed_color(n), "")
+        for n, own in enumerate(feeding.surfaces)
+    ]
     rows += [("cut off", CUT_OFF, "////")] if feeding.cut_off else []
     rows += [("empty: pipe, cavity", PAPER, "xxxx")]
     list_looks(figure, rows, left, top)
     signs = ("→  freezes toward", "✕  closed here, at", "★  last of a cut-off pool")
     for number, words in enumerate(signs, start=len(rows)):
         figure.text(left / width, (top - 0.1 - 0.3 * number) / height, words, va="center", size=9.5)
+
+
+def _verb(run: Run, name: str) -> str:
+    return "open to" if run.section.stands_on_metal(name) else "fed by"
 
 
 def _fill_pools(axes: Axes, run: Run, feeding: Feeding, ground: PathPatch) -> None:

@@ -28,8 +28,12 @@ def draw_bars(
     feeding: Feeding,
     box: tuple[float, float, float, float],
     color: Callable[[int], str],
+    fed: str = "fed",
 ) -> None:
-    """Draw a bar for each hot spot into a box of left, bottom, width and height, [in]."""
+    """Draw a bar for each hot spot into a box of left, bottom, width and height, [in].
+
+    ``fed`` says what the first stretch of a bar is.
+    """
     width, height = figure.get_size_inches()
     left, bottom, across, tall = box
     leaves = sorted(feeding.tree.leaves, key=lambda leaf: -feeding.tree.ended[leaf])[:MOST_BARS]
@@ -43,8 +47,8 @@ def draw_bars(
     )
     for row, leaf in enumerate(leaves):
         end = float(feeding.tree.ended[leaf])
-        fed, source = _fed_until(feeding, int(leaf), end)
-        lengths, starts = [fed, end - fed], [0.0, fed]
+        until, source = _fed_until(feeding, int(leaf), end)
+        lengths, starts = [until, end - until], [0.0, until]
         bars = axes.barh(
             [-row, -row], lengths, 0.6, starts, color=[color(source), color(-1)], edgecolor=INK,
             linewidth=0.8,
@@ -56,7 +60,7 @@ def draw_bars(
     ticks = [tick for tick in round_times(0.0, last, MOST_TICKS) if tick <= last * 1.02]
     axes.set_xticks(ticks, [write_quantity(tick, "time", run.units) for tick in ticks])
     axes.set(xlim=(0.0, last * 1.02), ylim=(0.5 - len(leaves), 0.5))
-    axes.set_xlabel("hot spots: fed, then cut off, until liquid no longer passes")
+    axes.set_xlabel(f"hot spots: {fed}, then cut off, until liquid no longer passes")
     axes.spines[["top", "right"]].set_visible(False)
 
 

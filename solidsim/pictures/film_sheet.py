@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from solidsim.pictures.film_arrows import Arrows, lay_arrows
 from solidsim.pictures.labels import Name, place_names
+from solidsim.pictures.mouth_marks import mark_mouths
 from solidsim.pictures.outlines import close_up, fill_part, fill_unpoured, visible_shapes
 from solidsim.pictures.scale import draw_center_line, draw_scale_bar, round_times
 from solidsim.pictures.style import (
@@ -136,11 +137,13 @@ def draw_parts(axes: Axes, run: Run) -> tuple[PathPatch, ...]:
     if section.grid.view == "round":
         draw_center_line(axes)
     axes.figure.canvas.draw()
+    inlets = run.fill.inlets if run.fill else ()
+    ingates, taken = mark_mouths(axes, inlets)
     names = [
         Name(part.name, shape, inside=part.role not in METAL_ROLES)
         for part, shape in zip(section.parts, shapes, strict=True)
     ]
-    place_names(axes, names, shapes)
+    place_names(axes, [*names, *ingates], shapes, taken)
     return tuple(patch for patch in drawn if patch)
 
 

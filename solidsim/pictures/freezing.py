@@ -21,6 +21,7 @@ from solidsim.pictures.map_sheet import (
     lay_map,
     part_names,
 )
+from solidsim.pictures.mouth_marks import mark_mouths
 from solidsim.pictures.outlines import (
     metal_shape,
     spread_field,
@@ -151,17 +152,17 @@ def _write_names(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[T
 
 
 def draw_last(axes: Axes, run: Run, shapes: list[BaseGeometry], words: list[Text]) -> None:
-    """Mark the last metal of all with its time, name the parts, thin out the isolines' words."""
+    """Mark the last metal of all and the mouths, name the parts, thin out the isolines' words."""
     figure, last = sheet_of(axes), _last_of_all(run)
     axes.apply_aspect()
-    taken: list[BaseGeometry] = []
+    names, taken = mark_mouths(axes, run.fill.inlets if run.fill else ())
     if last:
-        taken = [draw_sign(axes, last, "★", **DISK)]
+        taken.append(draw_sign(axes, last, "★", **DISK))
         time = Name(f"last: {_freezing_time_at(run, last)}", shapely.Point(last), weight="bold")
         taken = place_names(axes, [time], shapes, taken)
     metal = on_sheet(axes, metal_shape(run.section, shapes))
     taken += _thin_out(REPEAT * figure.dpi, words, taken, metal)
-    place_names(axes, part_names(run.section, shapes), shapes, taken)
+    place_names(axes, [*names, *part_names(run.section, shapes)], shapes, taken)
 
 
 def _thin_out(

@@ -1,6 +1,7 @@
 """Names on a drawing: inside a part where there is room, else beside it with a leader.
 
-A name tries its part in one line, a word a line, and upright; then all places around the part.
+A name tries its part in one line, a word a line, and upright; then all places around the part,
+in one line, and a word a line where a part would need a long leader.
 """
 
 from collections.abc import Sequence
@@ -11,6 +12,7 @@ import shapely
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from solidsim.pictures.style import INK, halo
@@ -20,6 +22,8 @@ ENTRY = 6.0  # px that a leader runs into what it names
 ANGLES = np.radians(np.arange(0.0, 360.0, 7.5))
 REACHES = np.arange(10.0, 700.0, 7.0)  # px
 BATCH = 256  # places looked at together, the nearest first
+FAR = 110.0  # px of leader, and of what it crosses, for which a name is broken into lines
+GAIN = 0.7  # of that is left where it is worth it
 CROSSING = 25.0  # so many times its length counts where a leader crosses a name or a leader
 
 
@@ -109,6 +113,30 @@ def _place_beside(
     """What the text and its leader take on the free place with the best leader, if there is one."""
     if shape.is_empty:
         return None
+    plain, found = text.get_text(), _beside(axes, text, shape, busy, placed)
+    if shape.area and " " in plain and (found is None or found[0] > FAR):
+        text.set_text(plain.replace(" ", "\n"))
+        broken = _beside(axes, text, shape, busy, placed)
+        if broken is None or (found and broken[0] > GAIN * found[0]):
+            text.set_text(plain)
+        else:
+            found = broken
+    if found is None:
+        return None
+    _, center, box, leader = found
+    _move(axes, text, *center)
+    _draw_leader(axes, leader, shape)
+    return box.buffer(GAP) | leader.buffer(1.0)
+
+
+def _beside(
+    axes: Axes,
+    text: Text,
+    shape: BaseGeometry,
+    busy: list[BaseGeometry],
+    placed: list[BaseGeometry],
+) -> tuple[float, NDArray[np.float64], BaseGeometry, BaseGeometry] | None:
+    """The free place with the best leader: its cost, middle, box and leader, [px]."""
     anchor = np.array(_anchor(shape))
     field = shapely.box(*axes.bbox.extents).buffer(-GAP)
     closed = shapely.union_all([one.buffer(GAP) for one in busy] + placed)
@@ -141,13 +169,9 @@ def _place_beside(
             costs = costs + price * shapely.length(shapely.intersection(drawn, others))
         best = int(np.argmin(costs))
         if costs[best] < least:
-            least, found = float(costs[best]), (centers[some][best], boxes[best], leaders[best])
-    if found is None:
-        return None
-    center, box, leader = found
-    _move(axes, text, *center)
-    _draw_leader(axes, leader, shape)
-    return box.buffer(GAP) | leader.buffer(1.0)
+            least = float(costs[best])
+            found = least, centers[some][best], boxes[best], leaders[best]
+    return found
 
 
 def _draw_leader(axes: Axes, leader: BaseGeometry, shape: BaseGeometry) -> None:

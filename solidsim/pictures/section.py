@@ -1,5 +1,6 @@
 """The section as it stands in the mold: parts named, sized and hatched by role."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -9,7 +10,9 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 from shapely.geometry.base import BaseGeometry
 
+from solidsim.fill.record import Inlet
 from solidsim.pictures.labels import Name, place_names
+from solidsim.pictures.mouth_marks import mark_mouths
 from solidsim.pictures.outlines import (
     box_of,
     fill_mold,
@@ -43,8 +46,14 @@ VIEWS = {
 }
 
 
-def draw_section(section: Section, path: str | Path, title: str, units: Units) -> Path:
-    """Draw a section with its names, main dimensions and a list of its parts.
+def draw_section(
+    section: Section,
+    path: str | Path,
+    title: str,
+    units: Units,
+    inlets: Sequence[Inlet] = (),
+) -> Path:
+    """Draw a section with its names, main dimensions, mouths and a list of its parts.
 
     Raises
     ------
@@ -70,8 +79,9 @@ def draw_section(section: Section, path: str | Path, title: str, units: Units) -
         if section.grid.view == "round":
             draw_center_line(axes)
         figure.canvas.draw()
-        names = [Name(part.name, shape) for part, shape in zip(section.parts, shapes, strict=True)]
-        place_names(axes, names, shapes)
+        names, taken = mark_mouths(axes, inlets)
+        names += [Name(part.name, shape) for part, shape in zip(section.parts, shapes, strict=True)]
+        place_names(axes, names, shapes, taken)
         _draw_dimensions(axes, section, shapes, units)
         _list_parts(figure, rows, width - panel)
         return save_figure(figure, path)

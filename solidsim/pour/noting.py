@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.heat_on_the_way import enthalpy_at_mouths
+from solidsim.fill.inlets import find_inlets
 from solidsim.fill.supply import Supply
 from solidsim.model import Model
 
@@ -76,6 +77,7 @@ def supply_record(
         "solved": all(moment.solved for moment in history),
         "wanted_time": model.pour.time,
         "weight": gating.weight if gating else math.nan,
+        "inlets": find_inlets(model),
     }
 
 

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from fed_block import fed_block
 from pouring import pour
 
 from solidsim.judgment import feeding_of, judge
@@ -69,46 +70,12 @@ def test_a_small_fillet_adds_little_and_a_large_one_more():
     assert times[1] < 1.04 * times[0]
 
 
-BOSS = """
-title = "A boss and a feeder"
-[section]
-cell = "3 mm"
-depth = "45 mm"
-[pour]
-alloy = "{alloy}"
-temperature = "{pour} °C"
-[mold]
-sand = "dry-silica-sand"
-[[part]]
-name = "boss"
-role = "casting"
-rectangle = {{ from = ["0 mm", "0 mm"], to = ["45 mm", "45 mm"] }}
-[[part]]
-name = "neck"
-role = "neck"
-depth = "{neck} mm"
-rectangle = {{ from = ["45 mm", "{low} mm"], to = ["{left} mm", "{high} mm"] }}
-[[part]]
-name = "feeder"
-role = "feeder"
-depth = "60 mm"
-rectangle = {{ from = ["{left} mm", "0 mm"], to = ["{right} mm", "90 mm"] }}
-[[part]]
-name = "cover"
-role = "insulation"
-rectangle = {{ from = ["{left} mm", "90 mm"], to = ["{right} mm", "102 mm"] }}
-"""
-
-
-def boss(neck=39, length=12, temperature=1560, alloy="carbon-steel-0.25"):
-    low, high = 24 - neck / 2 - 1.5, 24 + neck / 2 - 1.5
-    left = 45 + length
-    return pour(BOSS.format(neck=neck, low=low, high=high, left=left, right=left + 60,
-                            pour=temperature, alloy=alloy))  # fmt: skip
+def block(neck=39, **sizes):
+    return pour(fed_block(neck, **sizes))
 
 
 def margin(run):
-    return next(f.margin for f in judge(run) if f.name == "feeding" and f.part == "boss")
+    return next(f.margin for f in judge(run) if f.name == "feeding" and f.part == "block")
 
 
 def rising(values):
@@ -116,15 +83,15 @@ def rising(values):
 
 
 def test_a_wider_neck_feeds_longer():
-    assert rising([margin(boss(neck=mm)) for mm in (9, 15, 21, 39)])
+    assert rising([margin(block(neck=mm)) for mm in (9, 15, 21, 39)])
 
 
 def test_a_shorter_neck_feeds_longer():
-    assert rising([margin(boss(neck=15, length=mm)) for mm in (24, 12, 6)])
+    assert rising([margin(block(neck=15, length=mm)) for mm in (24, 12, 6)])
 
 
-def test_too_thin_a_neck_closes_before_the_feeder_and_the_boss():
-    run = boss(neck=9)
+def test_too_thin_a_neck_closes_before_the_feeder_and_the_block():
+    run = block(neck=9)
     feeding = feeding_of(run)
     (pool,) = feeding.cut_off
     assert run.section.part_cells("neck")[pool.neck]
@@ -132,24 +99,21 @@ def test_too_thin_a_neck_closes_before_the_feeder_and_the_boss():
 
 
 def test_a_hotter_pour_pipes_deeper():
-    volumes = [feeding_of(boss(temperature=t)).balance.pipe.sum() for t in (1530, 1560, 1620)]
+    volumes = [feeding_of(block(temperature=t)).balance.pipe.sum() for t in (1530, 1560, 1620)]
     assert rising(volumes)
 
 
 def test_what_is_cut_off_is_what_the_cavity_lacks():
     for neck in (9, 15):
-        feeding = feeding_of(boss(neck=neck))
+        feeding = feeding_of(block(neck=neck))
         wanted = sum(pool.shrinkage for pool in feeding.cut_off)
         assert feeding.balance.cavity.sum() == pytest.approx(wanted, rel=0.03)
 
 
 def test_finer_cells_move_the_answer_little():
     """Closing time, shrinkage left and cavity on cells half as wide."""
-    coarse = feeding_of(boss(neck=15))
-    text = BOSS.replace('cell = "3 mm"', 'cell = "1.5 mm"')
-    low, high = 24 - 7.5 - 1.5, 24 + 7.5 - 1.5
-    fine = feeding_of(pour(text.format(neck=15, low=low, high=high, left=57, right=117, pour=1560,
-                                       alloy="carbon-steel-0.25")))  # fmt: skip
+    coarse = feeding_of(block(neck=15))
+    fine = feeding_of(block(neck=15, cell=1.5))
     one, two = coarse.cut_off[0], fine.cut_off[0]
     assert one.time == pytest.approx(two.time, rel=0.06)
     assert one.shrinkage == pytest.approx(two.shrinkage, rel=0.12)

@@ -1,14 +1,9 @@
 """The search from the command line."""
 
 import pytest
+from bar_case import WIDTH_STUDY
 
-STUDY = """\
-title = "Least feeder of a bar"
-case = "bar.toml"
-set = { "output.frames" = 2 }
-[[input]]
-name = "width"
-path = 'part["feeder"].width'
+STUDY = f"""{WIDTH_STUDY}\
 values = ["10 mm", "20 mm", "30 mm", "40 mm"]
 [[limit]]
 result = "last-metal-in-feeder.margin"

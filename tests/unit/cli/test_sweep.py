@@ -3,16 +3,9 @@
 import re
 
 import pytest
+from bar_case import WIDTH_STUDY
 
-STUDY = """\
-title = "Feeder of a bar"
-case = "bar.toml"
-set = { "output.frames" = 2 }
-[[input]]
-name = "width"
-path = 'part["feeder"].width'
-values = ["30 mm", "40 mm"]
-"""
+STUDY = WIDTH_STUDY + 'values = ["30 mm", "40 mm"]\n'
 
 
 @pytest.fixture

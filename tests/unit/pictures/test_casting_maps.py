@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from matplotlib.colors import to_rgba
+from matplotlib.colors import to_rgb, to_rgba
 from synthetic_run import freezing_time, synthetic_run
 
 from solidsim.errors import ResultsError
@@ -12,6 +12,7 @@ from solidsim.judgment.freezing import niyama_share
 from solidsim.judgment.irons import chilled_edge, skin_of
 from solidsim.materials.irons import Iron
 from solidsim.pictures import draw_edges, draw_niyama, edges, niyama
+from solidsim.pictures.style import MOLD
 from solidsim.quantities import write_quantity
 
 
@@ -77,8 +78,17 @@ def test_the_skin_is_colored_by_what_the_finding_counts(run, tmp_path, kept):
     draw_edges(run, tmp_path / "x.png")
     (figure,) = kept
     faces = {patch.get_facecolor() for patch in figure.axes[0].patches}
-    assert {to_rgba(look) for look in (edges.LOOKS[0], edges.LOOKS[2])} <= faces
+    assert {to_rgba(edges.LOOKS[number][0]) for number in (0, 2)} <= faces
     assert {"★", "may freeze white"} <= set(words_of(figure))
+
+
+def test_looks_of_the_skin_read_in_black_and_white():
+    """Each face is a tenth darker than sand and the one before, and hatched in its own way."""
+    weights = np.array([0.299, 0.587, 0.114])  # of the eye, ITU-R BT.601
+    grays = [weights @ to_rgb(face) for face in (MOLD, *(look for look, _ in edges.LOOKS))]
+    assert (np.diff(grays) <= -0.1).all()
+    hatches = [hatch for _, hatch in edges.LOOKS]
+    assert len(set(hatches)) == 3
 
 
 def test_what_cannot_be_mapped_says_so(run, tmp_path):

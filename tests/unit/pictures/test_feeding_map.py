@@ -1,17 +1,24 @@
 """The feeding map shows what the findings say."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from synthetic_run import synthetic_run, unfinished
 
+from solidsim.case import read_case
 from solidsim.criteria.feeding import Feeding
 from solidsim.errors import ResultsError
 from solidsim.judgment import feeding_of
 from solidsim.judgment.feeding import hot_spots, parts_fed
+from solidsim.model import build_model
 from solidsim.pictures import draw_feeding
 from solidsim.pictures import feeding as module
+from solidsim.simulation import simulate
+from solidsim.studies.confirming import with_cell
+
+BOLLARD = Path(__file__).parents[3] / "cases" / "bollard_base" / "case.toml"
 
 
 @pytest.fixture(scope="module")
@@ -56,6 +63,18 @@ def test_necks_carry_their_closing_time_and_parts_their_names(run, sheet):
     assert {"web", "hub", "feeder"} <= set(words)
     assert "fed by feeder" in words
     assert "cut off" in words
+
+
+def test_a_plan_promises_no_feeding(tmp_path, monkeypatch):
+    """A feeder that stands on the casting is one lump with it in plan."""
+    kept = []
+    monkeypatch.setattr(module, "save_figure", lambda figure, path: kept.append(figure))
+    run = simulate(build_model(with_cell(read_case(BOLLARD), 0.01)))
+    draw_feeding(run, tmp_path / "plan.png")
+    words = words_of(kept[0])
+    assert "open to feeder" in words
+    assert not any("fed" in word or "what feeds" in word for word in words)
+    assert "fed" not in kept[0].axes[-1].get_xlabel()
 
 
 def test_a_bar_for_each_hot_spot_ends_where_it_does(run, sheet):

@@ -1,15 +1,9 @@
 """A study of the feeder of a small case."""
 
 import pytest
-from bar_case import CASE
+from bar_case import CASE, WIDTH_STUDY
 
-STUDY = """\
-title = "Feeder of a bar"
-case = "bar.toml"
-set = { "output.frames" = 2 }
-[[input]]
-name = "width"
-path = 'part["feeder"].width'
+STUDY = f"""{WIDTH_STUDY}\
 range = ["20 mm", "40 mm"]
 steps = 3
 [[input]]

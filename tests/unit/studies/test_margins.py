@@ -1,6 +1,7 @@
 """Margins are found by reruns, and a rerun at what they say bears them out."""
 
 import pytest
+from fed_block import fed_block
 
 from solidsim.case import read_case_text
 from solidsim.model import build_model
@@ -10,40 +11,9 @@ from solidsim.studies.confirming import metal_cell
 from solidsim.studies.margins import coarse_case, find_margins, holds, judged
 from solidsim.studies.range_ends import at_range_ends
 
-CASE = """
-title = "A block fed through a neck"
-[section]
-cell = "2 mm"
-depth = "48 mm"
-[pour]
-alloy = "carbon-steel-0.25"
-temperature = "1560 °C"
-[mold]
-sand = "dry-silica-sand"
-[[part]]
-name = "block"
-role = "casting"
-rectangle = {{ from = ["0 mm", "0 mm"], to = ["48 mm", "48 mm"] }}
-[[part]]
-name = "neck"
-role = "neck"
-depth = "{width} mm"
-rectangle = {{ from = ["48 mm", "{low} mm"], to = ["60 mm", "{high} mm"] }}
-[[part]]
-name = "feeder"
-role = "feeder"
-depth = "60 mm"
-rectangle = {{ from = ["60 mm", "0 mm"], to = ["120 mm", "90 mm"] }}
-[[part]]
-name = "cover"
-role = "insulation"
-rectangle = {{ from = ["60 mm", "90 mm"], to = ["120 mm", "102 mm"] }}
-"""
-
 
 def case(width):
-    text = CASE.format(width=width, low=24 - width / 2, high=24 + width / 2)
-    return read_case_text(text)
+    return read_case_text(fed_block(width, side=48, cell=2))
 
 
 @pytest.fixture(scope="module")
