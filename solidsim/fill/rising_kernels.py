@@ -4,6 +4,9 @@ Cells in reading order, flat; nx wide. h volumetric enthalpy [J/m3], V volume [m
 passes through a cell in a step [m3], d number of cells from the nearest mouth.
 """
 
+import math
+
+import numpy as np
 from numba import njit
 
 
@@ -46,48 +49,51 @@ def _neighbor(c, k, nx, n):
 
 
 @njit(cache=True, nogil=True)
-def carry(d, order, count, wanted, parts, h_in, nx, held, h, F, at_mouth):
+def carry(
+    order, count, potential, across_x, across_y, nx, wanted, parts, h_in, held, h, F, entering
+):
     """Let the metal for the new cells pass from the mouths, mixing in every cell on its way.
 
-    wanted (n,) is the volume that each reached cell takes for good, held (n,) what it holds before
-    and after [m3]; a cell draws evenly on all neighbors one nearer the mouth. The metal comes in
-    so many equal parts, each mixed implicitly, h = (held h + F h_upstream) / (held + F): the fewer
-    they are, the further heat runs ahead of the metal. h_in (n,) enthalpy that enters at mouth
-    cells. Gives F and, in at_mouth (n,), what enters at each mouth cell.
+    order holds the reached cells by falling potential (n + nx,), minus endless in all others; a
+    cell draws on each neighbor of higher potential by the difference times the conductance of
+    their face, across_x (n + 1,) to the west and across_y (n + nx,) to the south. wanted (n,) is
+    the volume that each takes for good, held (n,) what it holds before and after [m3]. The metal
+    comes in so many equal parts, each mixed implicitly, h = (held h + F h_upstream) / (held + F):
+    the fewer they are, the further heat runs ahead of the metal. Where nothing leads, at a mouth,
+    metal enters with h_in (n,). Gives F, and entering (n,), what of it enters.
     """
-    n = d.size
+    share = np.zeros((count, 4))
     F[:] = 0.0
-    at_mouth[:] = 0.0
+    entering[:] = 0.0
     for s in range(count - 1, -1, -1):
         c = order[s]
         F[c] += wanted[c]
-        if d[c] == 0:
-            at_mouth[c] = F[c]
+        total = 0.0
+        for k, o, across in (
+            (0, c - 1, across_x[c]),
+            (1, c + 1, across_x[c + 1]),
+            (2, c - nx, across_y[c]),
+            (3, c + nx, across_y[c + nx]),
+        ):
+            if across > 0.0 and -math.inf < potential[c] < potential[o]:
+                share[s, k] = across * (potential[o] - potential[c])
+                total += share[s, k]
+        if total == 0.0:
+            entering[c] = F[c]
             continue
-        nearer = 0
-        for k in range(4):
-            o = _neighbor(c, k, nx, n)
-            if o >= 0 and d[o] == d[c] - 1:
-                nearer += 1
-        for k in range(4):
-            o = _neighbor(c, k, nx, n)
-            if o >= 0 and d[o] == d[c] - 1:
-                F[o] += F[c] / nearer
+        for k, o in ((0, c - 1), (1, c + 1), (2, c - nx), (3, c + nx)):
+            if share[s, k] > 0.0:
+                share[s, k] /= total
+                F[o] += F[c] * share[s, k]
     for _ in range(parts):
         for s in range(count):
             c = order[s]
             if F[c] <= 0.0:
                 continue
-            h_up, nearer = 0.0, 0
-            if d[c] == 0:
-                h_up, nearer = h_in[c], 1
-            else:
-                for k in range(4):
-                    o = _neighbor(c, k, nx, n)
-                    if o >= 0 and d[o] == d[c] - 1:
-                        h_up += h[o]
-                        nearer += 1
-            h_up /= nearer
+            h_up = h_in[c] if entering[c] > 0.0 else 0.0
+            for k, o in ((0, c - 1), (1, c + 1), (2, c - nx), (3, c + nx)):
+                if share[s, k] > 0.0:
+                    h_up += share[s, k] * h[o]
             comes = F[c] / parts
             h[c] = (held[c] * h[c] + comes * h_up) / (held[c] + comes)
             held[c] += wanted[c] / parts

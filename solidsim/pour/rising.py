@@ -19,6 +19,7 @@ from solidsim.fill.carrying import carry_heat
 from solidsim.fill.record import FillRecord, Place
 from solidsim.fill.rising import Batch, Filling
 from solidsim.fill.starting import start_filling
+from solidsim.fill.ways import Ways, lay_ways
 from solidsim.pour.noting import ROUGHER, entering_enthalpy, supply_record
 from solidsim.quantities import GRAVITY
 
@@ -35,6 +36,7 @@ class RisingPour:
 
     filling: Filling
     cavity: Cavity
+    ways: Ways
     effusivity: float
     arrival: Array
     due: float
@@ -82,7 +84,9 @@ class RisingPour:
         curve = state.model.materials[state.model.metal].curve
         if batch.cells.size:
             self.temperatures.append((filling.time, curve.temperature_at(entering)))
-        enthalpy, heat = carry_heat(filling, batch, metal_enthalpy(state, cavity), entering)
+        enthalpy, heat = carry_heat(
+            filling, self.ways, batch, metal_enthalpy(state, cavity), entering
+        )
         self.heat += heat
         receive_metal(state, cavity, batch.cells, enthalpy)
         _note_front(state, self, batch)
@@ -118,6 +122,7 @@ def start_rising(state: Conduction, effusivity: float) -> RisingPour:
     return RisingPour(
         filling=filling,
         cavity=cavity,
+        ways=lay_ways(state.model.section),
         effusivity=effusivity,
         arrival=np.full(state.model.section.grid.shape, math.nan),
         due=filling.next_duration(),

@@ -20,20 +20,32 @@ def distances(passable, mouths, nx):
     return [found.get(c, -1) for c in range(len(passable))]
 
 
-def carried(d, wanted, parts, h_in, nx, held, h):
-    """Exact enthalpies after the metal has passed, and what each mouth cell lets in."""
-    n = len(d)
-    nearer = {c: [o for o in neighbors(c, nx, n) if d[o] == d[c] - 1] for c in range(n) if d[c] > 0}
-    F = [Fraction(w) / parts for w in wanted]
-    for c in sorted(nearer, key=lambda c: -d[c]):
-        for o in nearer[c]:
-            F[o] += F[c] / len(nearer[c])
+def carried(potential, across, wanted, parts, h_in, nx, held, h):
+    """Exact enthalpies after the metal has passed, and what enters at each cell.
+
+    across maps pairs of neighbors to the conductance of their face; potential has None in cells
+    that no metal reaches.
+    """
+    n = len(potential)
+    cells = sorted((c for c in range(n) if potential[c] is not None), key=lambda c: potential[c])
+    F, shares = [Fraction(w) for w in wanted], {}
+    for c in cells:
+        over = {
+            o: Fraction(across[min(o, c), max(o, c)]) * (Fraction(potential[o]) - potential[c])
+            for o in neighbors(c, nx, n)
+            if potential[o] is not None and potential[o] > potential[c]
+        }
+        shares[c] = {o: value / sum(over.values()) for o, value in over.items() if value}
+        for o, share in shares[c].items():
+            F[o] += F[c] * share
     out, there = [Fraction(value) for value in h], [Fraction(value) for value in held]
-    moving = sorted((c for c in range(n) if d[c] >= 0 and F[c] > 0), key=lambda c: d[c])
     for _ in range(parts):
-        for c in moving:
-            mean = sum(out[o] for o in nearer[c]) / len(nearer[c]) if d[c] else Fraction(h_in[c])
-            out[c] = (there[c] * out[c] + F[c] * mean) / (there[c] + F[c])
-            there[c] += Fraction(wanted[c]) / parts
-    through = [float(parts * F[c]) if d[c] == 0 else 0.0 for c in range(n)]
-    return [float(v) for v in out], through
+        for c in reversed(cells):
+            if F[c]:
+                mean = sum(out[o] * share for o, share in shares[c].items())
+                comes = F[c] / parts
+                mean = mean if shares[c] else Fraction(h_in[c])
+                out[c] = (there[c] * out[c] + comes * mean) / (there[c] + comes)
+                there[c] += Fraction(wanted[c]) / parts
+    enters = [float(F[c]) if c in shares and not shares[c] else 0.0 for c in range(n)]
+    return [float(v) for v in out], enters

@@ -33,18 +33,28 @@ def test_spread_counts_cells_from_the_nearest_mouth(seed):
 @pytest.mark.parametrize("seed", range(30))
 def test_carried_heat_is_that_of_the_twin_and_none_is_lost(seed, parts):
     rng, nx, passable, mouths = cavity(seed)
-    d, order, count = reached(passable, mouths, nx)
-    V, h = rng.uniform(0.5, 2.0, d.size), rng.uniform(1.0, 9.0, d.size)
-    new = (rng.random(d.size) < 0.2) & (d >= 0)
-    wanted, h_in = np.where(new, V, 0.0), rng.uniform(5.0, 9.0, d.size)
-    after, F, at_mouth = h.copy(), np.zeros(d.size), np.zeros(d.size)
-    held = np.where(new, 0.0, V)
-    exact, entering = carried(d.tolist(), wanted, parts, h_in, nx, held, h)
-    before = (held * h)[d >= 0].sum()
-    carry(d, order, count, wanted, parts, h_in, nx, held, after, F, at_mouth)
+    d, _, _ = reached(passable, mouths, nx)
+    n, there = d.size, d >= 0
+    potential = np.append(np.where(there, -np.round(rng.uniform(0.0, 9.0, n), 1), -np.inf),
+                          np.full(nx, -np.inf))  # fmt: skip
+    order = np.flatnonzero(there)[np.argsort(-potential[:n][there], kind="stable")]
+    west, south = rng.uniform(0.5, 2.0, n + 1), rng.uniform(0.5, 2.0, n + nx)
+    west[::nx], south[:nx], south[n:] = 0.0, 0.0, 0.0
+    across = {(c - 1, c): west[c] for c in range(n)} | {(c - nx, c): south[c] for c in range(n)}
+    if nx == 1:
+        west[:], across = 0.0, {(c - 1, c): south[c] for c in range(n)}
+    V, h = rng.uniform(0.5, 2.0, n), rng.uniform(1.0, 9.0, n)
+    new = (rng.random(n) < 0.2) & there
+    wanted, h_in = np.where(new, V, 0.0), rng.uniform(5.0, 9.0, n)
+    after, F, enters, held = h.copy(), np.zeros(n), np.zeros(n), np.where(new, 0.0, V)
+    given = [float(p) if np.isfinite(p) else None for p in potential[:n]]
+    exact, entering = carried(given, across, wanted, parts, h_in, nx, held, h)
+    before = (held * h)[there].sum()
+    carry(order, order.size, potential, west, south, nx, wanted, parts, h_in, held, after, F,
+          enters)  # fmt: skip
     np.testing.assert_allclose(after, exact, rtol=1e-12)
-    np.testing.assert_allclose(at_mouth, entering, rtol=1e-12, atol=1e-15)
+    np.testing.assert_allclose(enters, entering, rtol=1e-12, atol=1e-15)
     np.testing.assert_allclose(held, V, rtol=1e-12)
-    brought = (at_mouth * h_in).sum()
-    assert (V * after)[d >= 0].sum() == pytest.approx(before + brought, rel=1e-12)
-    assert at_mouth.sum() == pytest.approx(wanted.sum(), rel=1e-12)
+    brought = (enters * h_in).sum()
+    assert (V * after)[there].sum() == pytest.approx(before + brought, rel=1e-12)
+    assert enters.sum() == pytest.approx(wanted.sum(), rel=1e-12)
