@@ -174,6 +174,6 @@ def joint_rules(
             outside = replace(boundary, emissivity=own if np.isnan(given) else given)
             rules[m, number] = FaceRule(boundary_table(outside), solid_side=0)
         for other, _ in reservoirs:
-            if number <= other:
+            if number < other:
                 rules[number, other] = closed
     return rules

@@ -13,7 +13,7 @@ Array = NDArray[np.float64]
 Cells = NDArray[np.int64]
 
 LEFT_OUT = 0.97  # share of what the factor leaves out that goes to its diagonal; Gustafsson 1978
-EXACT = 1e-6  # of the energy of the flow: residual at which it counts as found
+EXACT = 1e-5  # of the energy of the flow: residual at which it counts as found
 MOST_TURNS = 200
 AT_MOUTHS = 1e4  # times the conductance between cells
 NOTHING = 1e-300
