@@ -96,10 +96,10 @@ PROBLEMS = {
     "rising fill": PLATE.format(fill='time = "4 s"'),
 }
 STORED = {  # steps, stages, refused, frames, cell updates
-    "tee": (362, 1856, 5, 109, 1835540),
+    "tee": (304, 1624, 7, 109, 1614060),
     "pure metal": (119, 1681, 0, 80, 2272712),
-    "plate": (494, 1926, 8, 127, 3666732),
-    "rising fill": (545, 2081, 1, 146, 3909930),
+    "plate": (414, 1804, 8, 125, 3445470),
+    "rising fill": (452, 1900, 2, 144, 3584406),
 }
 NAMES = ("steps", "stages", "refused", "frames", "cell updates")
 ARRAYS = 0.5  # of the size of the cells, at a time, while steps are taken: not one (0.12 seen)

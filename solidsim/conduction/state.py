@@ -28,7 +28,7 @@ Array = NDArray[np.float64]
 
 SCALE_SHARE = 0.15  # of the span of temperatures: this change counts like all the latent heat
 WIDE_RANGE, NARROW_RANGE = 30.0, 10.0  # K of freezing range
-WIDE_TOLERANCE, NARROW_TOLERANCE = 0.05, 0.2  # change of a cell in a step against its scale
+WIDE_TOLERANCE, NARROW_TOLERANCE = 0.06, 0.2  # change of a cell in a step against its scale
 COOLING = 4.0  # times the tolerance when all metal is solid: it moves a shake-out by 0.3 %
 NEVER = -1e300  # J/m3: a threshold that nothing passes
 # groups of the heat account; faces: part of the others; added: by burning, and then elsewhere

@@ -40,7 +40,7 @@ def carry_heat(
     volumes = filling.model.section.volumes.ravel()
     held, wanted = volumes.copy(), np.zeros(size)
     held[cells], wanted[cells] = 0.0, volumes[cells] * (1.0 - batch.free_share)
-    passable = np.isfinite(filling.fill_time).ravel()
+    passable = filling.filled.ravel()
     ways.lead(passable, np.where(passable[mouths], mouths, -1), wanted)
     free = np.where(np.isneginf(ways.potential[cells]), 1.0, batch.free_share)
     falling = _falling_enthalpy(batch, entering)

@@ -52,7 +52,7 @@ class NetworkFlow:
 
 
 def head_lost(circuit: Circuit, through: Array) -> Array:
-    """Head lost in each element at its flow [m3/s], shape (elements,), [m]."""
+    """Head lost in each element at its flow [m3/s], shape (..., elements), [m]."""
     speed = np.abs(through) / circuit.area
     reynolds = speed * circuit.diameter / VISCOSITY
     friction = friction_factor(reynolds, circuit.system.roughness / circuit.diameter)
@@ -172,16 +172,16 @@ def _newton(
             break
         through = now @ ways
         nudge = 1e-6 * np.maximum(np.abs(through), 1e-4 * circuit.area)
-        rise = head_lost(circuit, through + nudge) - head_lost(circuit, through - nudge)
-        slope = (ways * (rise / (2.0 * nudge))) @ ways.T
+        above, below = head_lost(circuit, np.stack([through + nudge, through - nudge]))
+        slope = (ways * ((above - below) / (2.0 * nudge))) @ ways.T
         step, share = np.linalg.solve(slope, -miss), 1.0
         while share > 1e-4:
-            trial = misses(now + share * step)
+            ahead = now + share * step
+            trial = misses(ahead)
             if np.linalg.norm(trial) < (1.0 - 0.1 * share) * np.linalg.norm(miss):
                 break
             share *= 0.5
-        now = now + share * step
-        miss = misses(now)
+        now, miss = ahead, trial
         rounds += 1
     flows[open_] = now
     return rounds, float(np.abs(miss).max(initial=0.0))

@@ -16,7 +16,7 @@ from solidsim.model import Model
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-BATCHES = 60  # of the volume, in which cells get their metal
+BATCHES = 48  # of the volume, in which cells get their metal
 ROW_SHARE = 1.0  # of the runs that rise: the longest step of the hydraulics
 LONGEST_POUR = 3600.0  # s
 STEP_SHARE = 1.0 / 400.0  # of the volume: the shortest step worth taking
@@ -67,6 +67,11 @@ class Filling:
     def fill_time(self) -> Array:
         """When each cell was filled, shape (ny, nx), [s]; NaN until then."""
         return np.append(self.filled_at, math.nan)[self.pools.runs.number]
+
+    @property
+    def filled(self) -> Mask:
+        """Cells that have got their metal, shape (ny, nx)."""
+        return np.append(np.isfinite(self.filled_at), False)[self.pools.runs.number]
 
     @property
     def volume(self) -> float:
@@ -161,7 +166,7 @@ class Filling:
         pools, stop = self.pools, self.model.materials[self.model.metal].coherency
         if math.isnan(stop):
             return
-        filled = np.isfinite(self.fill_time)
+        filled = self.filled
         liquid = filled & ~(solid_fraction >= stop)
         drowned = pools.full[self.mouth_runs]
         frozen = drowned & ~liquid.flat[self.mouth_cells]

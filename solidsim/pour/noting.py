@@ -14,7 +14,7 @@ from solidsim.model import Model
 
 Array = NDArray[np.float64]
 
-ROUGHER = 5.0  # times the tolerance of a step while metal still comes
+ROUGHER = 4.0  # times the tolerance of a step while metal still comes
 COMMON_CONDUCTANCE = 1000.0  # W/m2K between metal and sand, where the joint is perfect
 
 
