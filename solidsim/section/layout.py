@@ -7,10 +7,10 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation
 
 from solidsim.case.description import METAL_ROLES, Role
 from solidsim.section.grid import Grid
+from solidsim.section.neighbors import grown
 
 Array = NDArray[np.float64]
 
@@ -88,7 +88,7 @@ class Section:
         if self.grid.view != "plan":
             return False
         own = self.part_cells(name)
-        around = binary_dilation(own) & ~own
+        around = grown(own) & ~own
         return bool(own.any() and self.metal[around].all())
 
     @cached_property
