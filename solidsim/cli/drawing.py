@@ -11,8 +11,7 @@ import threading
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from dataclasses import dataclass, field
 from importlib import import_module
 from pathlib import Path
 from typing import Any, BinaryIO, cast
@@ -34,13 +33,12 @@ Helper = subprocess.Popen[bytes]
 
 @dataclass(frozen=True)
 class Picture:
-    """A picture to draw to a path: of a section, or of a run that a file holds, too."""
+    """A picture to draw to a path: of a section or a run, with what else its function asks for."""
 
     name: str
     path: Path
     subject: Any
     words: Mapping[str, str] = field(default_factory=dict)
-    file: Path | None = None
 
 
 class Pictures:
@@ -117,9 +115,8 @@ def _start() -> Helper | None:
 def _asked(helper: Helper, picture: Picture) -> Path | str | None:
     """What the helper has drawn, or says against it; None if it fails."""
     errands, answers = cast(BinaryIO, helper.stdin), cast(BinaryIO, helper.stdout)
-    errand = replace(picture, subject=None) if picture.file else picture
     with suppress(OSError, EOFError, pickle.PickleError):
-        errands.write(pickle.dumps(errand))
+        errands.write(pickle.dumps(picture))
         errands.flush()
         answer: Path | str | None = pickle.load(answers)
         return answer
@@ -139,23 +136,15 @@ def serve() -> None:
 
 def _load_for_runs() -> None:
     """Load what draws runs, while the run is computed."""
-    for name in ("pictures.freezing", "pictures.feeding", "pictures.niyama", "pictures.edges"):
-        import_module(f"solidsim.{name}")
-    import_module("solidsim.results.opening")
+    for name in ("freezing", "niyama", "edges", "feeding"):
+        import_module(f"solidsim.pictures.{name}")
 
 
 def _answer(errand: Picture) -> Path | str | None:
     """What was drawn, or is to be said; on any other failure the one who asks has to draw."""
     with suppress(Exception):
-        return _draw(replace(errand, subject=_opened(errand.file)) if errand.file else errand)
+        return _draw(errand)
     return None
-
-
-@lru_cache(maxsize=1)
-def _opened(file: Path) -> Any:
-    from solidsim.results.opening import open_run
-
-    return open_run(file)
 
 
 def _draw(picture: Picture) -> Path | str:

@@ -1,7 +1,7 @@
 """One case from its file to its run, its pictures and its answer."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -90,12 +90,14 @@ def _draw(poured: "Poured", pictures: Pictures | None, *, movie: bool) -> dict[s
     run, file, drawn = poured.run, poured.path, {}
     if pictures:
         found = {finding.name for finding in poured.findings}
-        asked = {"picture": file.with_suffix(".png"), "feeding": _beside(file, "feeding")}
+        asked = {"picture": file.with_suffix(".png")}
         if "niyama" in found:
             asked["niyama"] = _beside(file, "niyama")
         if "chilled-edge" in found:
             asked["edges"] = _beside(file, "edges")
-        pictures.ask(Picture(name, path, run, file=file) for name, path in asked.items())
+        asked["feeding"] = _beside(file, "feeding")  # the longest, for this process
+        still = _without_frames(run)
+        pictures.ask(Picture(name, path, still) for name, path in asked.items())
     if movie:
         from solidsim.cli.filming import film_run
 
@@ -104,6 +106,13 @@ def _draw(poured: "Poured", pictures: Pictures | None, *, movie: bool) -> dict[s
         except ResultsError as error:
             tell(f"warning: {error}")
     return {**pictures.finish(), **drawn} if pictures else drawn
+
+
+def _without_frames(run: "Run") -> "Run":
+    """A run as pictures need it, small enough to be handed over."""
+    fields = ("times", "temperature", "solid_fraction")
+    none = {name: getattr(run.frames, name)[:0] for name in fields}
+    return replace(run, frames=replace(run.frames, **none, flow=None))
 
 
 def _beside(file: Path, what: str) -> Path:

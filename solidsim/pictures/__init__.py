@@ -22,6 +22,8 @@ _PLACES = {
     "make_film": "film",
 }
 
+__all__ = list(_PLACES)
+
 
 def __getattr__(name: str) -> Any:
     if name not in _PLACES:

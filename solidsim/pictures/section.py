@@ -69,7 +69,7 @@ def draw_section(section: Section, path: str | Path, title: str, units: Units) -
             fill_part(axes, part, shape)
         if section.grid.view == "round":
             draw_center_line(axes)
-        figure.canvas.draw()
+        axes.apply_aspect()
         names = [Name(part.name, shape) for part, shape in zip(section.parts, shapes, strict=True)]
         place_names(axes, names, shapes)
         _draw_dimensions(axes, section, shapes, units)
