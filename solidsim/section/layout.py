@@ -77,6 +77,12 @@ class Section:
         return self.cells_with_role(*METAL_ROLES)
 
     @property
+    def metal_cell(self) -> float:
+        """Width of most cells across the metal, [m]."""
+        rows, columns = self.metal.any(axis=1), self.metal.any(axis=0)
+        return float(np.median(np.concatenate([self.grid.dy[rows], self.grid.dx[columns]])))
+
+    @property
     def endless(self) -> bool:
         """Whether some metal has no ends, so that nothing can be weighed."""
         return self.grid.view != "round" and any(
