@@ -14,7 +14,7 @@ from solidsim.cli.group import COMMANDS
 from solidsim.judgment import judge
 from solidsim.model import build_model
 from solidsim.simulation import simulate
-from solidsim.studies.confirming import metal_cell, with_cell
+from solidsim.studies.confirming import with_cell
 from solidsim.studies.planning import planned_values
 from solidsim.studies.study_file import read_study
 
@@ -126,7 +126,7 @@ def test_case_comes_out_as_said(path):
     case = read_case(path)
     cooling = case.description.cooling.model_copy(update={"stop": "solid"})
     case = replace(case, description=case.description.model_copy(update={"cooling": cooling}))
-    cell = COARSER * metal_cell(build_model(case).section)
+    cell = COARSER * build_model(case).section.metal_cell
     run = simulate(build_model(with_cell(case, cell)))
     assert run.stop_reason == "all metal is solid"
     assert run.account.imbalance <= IMBALANCE

@@ -1,23 +1,25 @@
 """What the commands say of a model and of a run: lines for people, documents for JSON."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from solidsim.cli.output import CAUTION, table, tell, write_findings
-from solidsim.criteria.finding import Finding
-from solidsim.model import Model
 from solidsim.quantities import Units, difference_kind, write_quantity
 from solidsim.report.assumptions import count_given, open_values
-from solidsim.results.run import Run
-from solidsim.section import Section
-from solidsim.studies.confirming import Change, metal_cell
+
+if TYPE_CHECKING:
+    from solidsim.criteria.finding import Finding
+    from solidsim.model import Model
+    from solidsim.results.run import Run
+    from solidsim.section import Section
+    from solidsim.studies.confirming import Change
 
 MOST_FINDINGS = 10
 
 
-def section_document(section: Section) -> dict[str, Any]:
+def section_document(section: "Section") -> dict[str, Any]:
     """Grid and parts of a section, in SI."""
     parts = [
         {
@@ -34,12 +36,12 @@ def section_document(section: Section) -> dict[str, Any]:
         "view": section.grid.view,
         "cells": section.part_index.size,
         "metal_cells": int(section.metal.sum()),
-        "metal_cell": metal_cell(section),
+        "metal_cell": section.metal_cell,
         "parts": parts,
     }
 
 
-def model_document(model: Model) -> dict[str, Any]:
+def model_document(model: "Model") -> dict[str, Any]:
     """What a case was understood to be."""
     keys = ("key", "text", "standing")
     rows = model.provenance["resolved"]
@@ -52,7 +54,7 @@ def model_document(model: Model) -> dict[str, Any]:
     }
 
 
-def write_model(model: Model) -> None:
+def write_model(model: "Model") -> None:
     """Write what a case was understood to be: cells, parts drawn and gridded, assumptions."""
     section, units = model.section, model.units
     click.echo(f"{model.title}\n{section.grid.view} section; {cells_line(section, units)}")
@@ -68,7 +70,7 @@ def write_model(model: Model) -> None:
     write_warnings(model.warnings)
 
 
-def run_document(run: Run, findings: Sequence[Finding]) -> dict[str, Any]:
+def run_document(run: "Run", findings: Sequence["Finding"]) -> dict[str, Any]:
     """What a run came to, in SI."""
     account = run.account
     return {
@@ -91,7 +93,7 @@ def run_document(run: Run, findings: Sequence[Finding]) -> dict[str, Any]:
     }
 
 
-def write_run(run: Run, findings: Sequence[Finding], most: int, rest: str = "") -> None:
+def write_run(run: "Run", findings: Sequence["Finding"], most: int, rest: str = "") -> None:
     """Write the title, the findings and, on stderr, the warnings."""
     pour = write_quantity(run.alloy.pour_temperature, "temperature", run.units)
     click.echo(f"{run.title}\n{run.alloy.title}, poured at {pour}")
@@ -110,7 +112,7 @@ def write_caution() -> None:
     click.echo(CAUTION)
 
 
-def write_details(run: Run, timings: Mapping[str, float]) -> None:
+def write_details(run: "Run", timings: Mapping[str, float]) -> None:
     """Write how the run was computed: accounts, steps, cells, wall times, assumptions."""
     account, steps = run.account, run.steps
     heats = [
@@ -136,11 +138,11 @@ def write_details(run: Run, timings: Mapping[str, float]) -> None:
     write_assumptions(run.provenance)
 
 
-def cells_line(section: Section, units: Units) -> str:
+def cells_line(section: "Section", units: Units) -> str:
     """How many cells there are, how wide, and for what depth amounts are given."""
     line = (
         f"cells: {section.part_index.size:,}, {int(section.metal.sum()):,} of them metal, "
-        f"{write_quantity(metal_cell(section), 'length', units)} wide there"
+        f"{write_quantity(section.metal_cell, 'length', units)} wide there"
     )
     endless = section.grid.view != "round" and bool((section.depth[section.metal] == 1.0).all())
     return f"{line}; volumes and heats for 1 m of depth" if endless else line
@@ -152,7 +154,7 @@ def write_assumptions(provenance: Mapping[str, Any]) -> None:
     click.echo(table(open_values(provenance)))
 
 
-def write_changes(changes: Sequence[Change], units: Units) -> None:
+def write_changes(changes: Sequence["Change"], units: Units) -> None:
     """Write what the findings come to on cells half as wide."""
     rows = [["finding", "part", "value", "change", "margin", "verdict"]]
     for change in changes:
@@ -171,7 +173,7 @@ def write_changes(changes: Sequence[Change], units: Units) -> None:
     click.echo(table(rows))
 
 
-def _both(finding: Finding, finer: Finding | None, units: Units) -> str:
+def _both(finding: "Finding", finer: "Finding | None", units: Units) -> str:
     """Margin here and on the finer cells."""
     margins = [f.margin for f in (finding, finer) if f is not None and f.margin is not None]
     kind = difference_kind(finding.kind)
@@ -182,7 +184,7 @@ def _pair(here: str, there: str) -> str:
     return here if here == there else f"{here} -> {there}"
 
 
-def changes_document(changes: Sequence[Change]) -> list[dict[str, Any]]:
+def changes_document(changes: Sequence["Change"]) -> list[dict[str, Any]]:
     """What the findings come to on cells half as wide, in SI."""
     document = []
     for change in changes:

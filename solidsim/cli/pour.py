@@ -1,5 +1,6 @@
 """`solidsim pour`: from a case to findings, pictures and a results file."""
 
+from contextlib import nullcontext
 from pathlib import Path
 
 import click
@@ -32,18 +33,21 @@ def pour(
 ) -> None:
     """Compute a case from the pour to its stop and say what it means, the worst first.
 
-    Writes NAME.h5, the freezing picture NAME.png, the feeding map NAME_feeding.png, the Niyama
-    map NAME_niyama.png, for gray iron NAME_edges.png (chilled edges) and with --movie the film
-    NAME.mp4; NAME is that of the case file, or of the folder of a case.toml.
+    Writes the section as drawn, NAME_section.png, before anything is computed; then NAME.h5, the
+    freezing picture NAME.png, the feeding map NAME_feeding.png, the Niyama map NAME_niyama.png,
+    for gray iron NAME_edges.png (chilled edges) and with --movie the film NAME.mp4; NAME is that
+    of the case file, or of the folder of a case.toml.
     """
-    with loading():
-        from solidsim.cli import answers
-        from solidsim.cli.margins import write_margins
-        from solidsim.cli.pouring import pour_case, pour_document
+    from solidsim.cli.drawing import pictures_begun
 
-    poured = pour_case(
-        case, out, pictures=not no_pictures, movie=movie, confirmed=confirm, margins=margins
-    )
+    with nullcontext() if no_pictures else pictures_begun() as pictures:
+        with loading():
+            from solidsim.cli.pouring import pour_case, pour_document
+
+        poured = pour_case(case, out, pictures, movie=movie, confirmed=confirm, margins=margins)
+    from solidsim.cli import answers
+    from solidsim.cli.margins import write_margins
+
     if as_json:
         write_json(pour_document(poured))
     else:

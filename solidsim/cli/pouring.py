@@ -1,40 +1,41 @@
 """One case from its file to its run, its pictures and its answer."""
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from solidsim.case import Case, read_case
-from solidsim.cli.answers import changes_document, run_document
-from solidsim.cli.filming import film_run
-from solidsim.cli.margins import Margins, margins_document, margins_of
-from solidsim.cli.output import tell
+from solidsim.cli.drawing import Picture, Pictures
+from solidsim.cli.output import loading, tell
 from solidsim.cli.progress import progress_bar, step_by_step, timed
-from solidsim.criteria.finding import Finding
 from solidsim.errors import ResultsError, SolverError
-from solidsim.model import build_model
-from solidsim.results.run import Run
-from solidsim.results.writing import part_path
-from solidsim.studies.confirming import Change, confirm
-from solidsim.studies.pouring import pour_to_file
+from solidsim.model import Model, build_model
+
+if TYPE_CHECKING:
+    from solidsim.cli.margins import Margins
+    from solidsim.criteria.finding import Finding
+    from solidsim.results.run import Run
+    from solidsim.studies.confirming import Change
+    from solidsim.studies.pouring import Poured
 
 
 @dataclass(frozen=True)
 class Outcome:
     """A run, its findings, the files written, what reruns changed, wall times [s]."""
 
-    run: Run
-    findings: Sequence[Finding]
+    run: "Run"
+    findings: Sequence["Finding"]
     written: Mapping[str, Path]
-    changes: Sequence[Change]
-    margins: Margins | None
+    changes: Sequence["Change"]
+    margins: "Margins | None"
     timings: Mapping[str, float]
 
 
 def pour_case(
-    path: Path, folder: Path, *, pictures: bool, movie: bool, confirmed: bool, margins: bool
-) -> Outcome:
+    path: Path, folder: Path, pictures: Pictures | None, *, movie: bool, confirmed: bool,
+    margins: bool,
+) -> Outcome:  # fmt: skip
     """Pour a case into a folder, which is made if missing."""
     timings: dict[str, float] = {}
     with timed(timings, "reading"):
@@ -42,27 +43,39 @@ def pour_case(
         model = build_model(case)
     folder.mkdir(parents=True, exist_ok=True)
     file = folder / f"{run_name(case)}.h5"
-    try:
-        with (
-            timed(timings, "computing"),
-            progress_bar(model.title) as bar,
-            step_by_step(bar) as progress,
-        ):
-            poured = pour_to_file(model, file, progress)
-    except (KeyboardInterrupt, SolverError):
-        tell(f"what was computed stands in {part_path(file)}")
-        raise
+    if pictures:
+        words = {"title": model.title, "units": model.units}
+        pictures.ask([Picture("section", _beside(file, "section"), model.section, words)])
+    with timed(timings, "computing"):
+        poured = _compute(model, file)
     with timed(timings, "drawing"):
-        drawn = _draw(poured.run, file, pictures=pictures, movie=movie)
+        drawn = _draw(poured, pictures, movie=movie)
     changes: tuple[Change, ...] = ()
+    found = None
+    if confirmed or margins:
+        from solidsim.cli.margins import margins_of
+        from solidsim.studies.confirming import confirm
+
     if confirmed:
         with timed(timings, "confirming"), progress_bar("on finer cells") as bar:
             changes = confirm(case, model.section, poured.findings, bar)
-    found = None
     if margins:
         with timed(timings, "margins"), progress_bar("margins") as bar:
             found = margins_of(case, poured.findings, bar)
     return Outcome(poured.run, poured.findings, {"run": file, **drawn}, changes, found, timings)
+
+
+def _compute(model: Model, file: Path) -> "Poured":
+    """Compute a model into its file; where that is stopped, what there is is named."""
+    with loading():
+        from solidsim.results.writing import part_path
+        from solidsim.studies.pouring import pour_to_file
+    try:
+        with progress_bar(model.title) as bar, step_by_step(bar) as progress:
+            return pour_to_file(model, file, progress)
+    except (KeyboardInterrupt, SolverError):
+        tell(f"what was computed stands in {part_path(file)}")
+        raise
 
 
 def run_name(case: Case) -> str:
@@ -72,34 +85,45 @@ def run_name(case: Case) -> str:
     return case.name
 
 
-def _draw(run: Run, file: Path, *, pictures: bool, movie: bool) -> dict[str, Path]:
+def _draw(poured: "Poured", pictures: Pictures | None, *, movie: bool) -> dict[str, Path]:
     """Draw what was asked for; what a run has no picture of is said."""
-    wanted: dict[str, Callable[[], Path]] = {}
+    run, file, drawn = poured.run, poured.path, {}
     if pictures:
-        from solidsim.pictures import draw_edges, draw_feeding, draw_freezing, draw_niyama
-
-        found = {finding["name"] for finding in run.findings}
-        wanted["picture"] = lambda: draw_freezing(run, file.with_suffix(".png"))
-        wanted["feeding"] = lambda: draw_feeding(run, file.with_name(f"{file.stem}_feeding.png"))
+        found = {finding.name for finding in poured.findings}
+        asked = {"picture": file.with_suffix(".png")}
         if "niyama" in found:
-            named = file.with_name(f"{file.stem}_niyama.png")
-            wanted["niyama"] = lambda: draw_niyama(run, named)
+            asked["niyama"] = _beside(file, "niyama")
         if "chilled-edge" in found:
-            edged = file.with_name(f"{file.stem}_edges.png")
-            wanted["edges"] = lambda: draw_edges(run, edged)
+            asked["edges"] = _beside(file, "edges")
+        asked["feeding"] = _beside(file, "feeding")  # the longest, for this process
+        still = _without_frames(run)
+        pictures.ask(Picture(name, path, still) for name, path in asked.items())
     if movie:
-        wanted["movie"] = lambda: film_run(run, file.with_suffix(".mp4"))
-    drawn = {}
-    for name, draw in wanted.items():
+        from solidsim.cli.filming import film_run
+
         try:
-            drawn[name] = draw()
+            drawn["movie"] = film_run(run, file.with_suffix(".mp4"))
         except ResultsError as error:
             tell(f"warning: {error}")
-    return drawn
+    return {**pictures.finish(), **drawn} if pictures else drawn
+
+
+def _without_frames(run: "Run") -> "Run":
+    """A run as pictures need it, small enough to be handed over."""
+    fields = ("times", "temperature", "solid_fraction")
+    none = {name: getattr(run.frames, name)[:0] for name in fields}
+    return replace(run, frames=replace(run.frames, **none, flow=None))
+
+
+def _beside(file: Path, what: str) -> Path:
+    return file.with_name(f"{file.stem}_{what}.png")
 
 
 def pour_document(outcome: Outcome) -> dict[str, Any]:
     """What a pour came to, in SI."""
+    from solidsim.cli.answers import changes_document, run_document
+    from solidsim.cli.margins import margins_document
+
     return {
         **run_document(outcome.run, outcome.findings),
         "written": outcome.written,

@@ -11,8 +11,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 Array = NDArray[np.float64]
 
@@ -89,7 +89,8 @@ def onset_liquid(value: float) -> float:
     """Share of liquid [1] that is left when pores open at a value [1]; linear freezing."""
     if value <= 0.0:
         return 1.0
-    return float(brentq(lambda g: critical_value(g) - value, LEAST_LIQUID, 1.0, xtol=1e-14))
+    root = scipy.optimize.brentq
+    return float(root(lambda g: critical_value(g) - value, LEAST_LIQUID, 1.0, xtol=1e-14))
 
 
 def pore_fraction(value: float, shrinkage: float) -> float:

@@ -1,13 +1,11 @@
 """What feeds what, until when, and what is missing: tree, free surfaces and balance in one."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import label
-from scipy.ndimage import sum as ndsum
 
 from solidsim.criteria.feeding_tree import FeedingTree, feeding_tree
 from solidsim.criteria.free_surfaces import FreeSurface, free_surfaces
@@ -244,12 +242,22 @@ def _measured(traced: _Traced, pool: int, time: float) -> CutOffPool:
 
 def _cavities(empty: Array) -> tuple[Cavity, ...]:
     """Connected cells that are in part empty [m3], each taken as one cavity."""
-    labels, count = label(empty > 0.0, structure=np.ones((3, 3)))
-    numbers = np.arange(1, count + 1)
     found = []
-    for number, volume in zip(numbers, ndsum(empty, labels, numbers), strict=True):
-        places = np.argwhere(labels == number)
-        middle = empty[labels == number] @ places / volume
+    for places in _connected(empty > 0.0):
+        held = empty[tuple(places.T)]
+        middle = held @ places / held.sum()
         j, i = places[np.argmin(np.hypot(*(places - middle).T))]
-        found.append(Cavity(float(volume), (int(j), int(i))))
+        found.append(Cavity(float(held.sum()), (int(j), int(i))))
     return tuple(sorted(found, key=lambda cavity: -cavity.volume))
+
+
+def _connected(cells: NDArray[np.bool_]) -> Iterator[NDArray[np.intp]]:
+    """Places of cells that hang together by sides or corners, shapes (n, 2)."""
+    left = set(map(tuple, np.argwhere(cells).tolist()))
+    while left:
+        body = [left.pop()]
+        for j, i in body:  # which grows meanwhile
+            near = {(j + up, i + over) for up in (-1, 0, 1) for over in (-1, 0, 1)} & left
+            left -= near
+            body.extend(near)
+        yield np.array(sorted(body))

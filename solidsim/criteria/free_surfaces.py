@@ -14,9 +14,9 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation
 
 from solidsim.section.layout import METAL_ROLES, Part, Section
+from solidsim.section.neighbors import grown
 
 Array = NDArray[np.float64]
 Cells = NDArray[np.bool_]
@@ -69,7 +69,7 @@ def open_parts(section: Section, rim: bool = True) -> tuple[str, ...]:
 
 def reach_of_air(section: Section, opened: Collection[str]) -> dict[str, Reach]:
     """How the atmosphere reaches each part that it reaches at all."""
-    cored = binary_dilation(section.cells_with_role("core"))
+    cored = grown(section.cells_with_role("core"))
     reach: dict[str, Reach] = {}
     for part in _metal_parts(section):
         if part.name in opened:
@@ -107,7 +107,7 @@ def free_surfaces(
 
 def outer_cells(metal: Cells) -> Cells:
     """Cells of the metal against anything else in the drawing, shape (ny, nx)."""
-    return metal & binary_dilation(~metal)
+    return metal & grown(~metal)
 
 
 def _metal_parts(section: Section) -> list[Part]:

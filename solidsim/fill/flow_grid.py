@@ -4,8 +4,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.ndimage import distance_transform_edt
 
 from solidsim.fill.closed_air import AIR_VISCOSITY, NEAREST_AIR
 from solidsim.section.layout import Section
@@ -141,7 +141,7 @@ def _over(shape: tuple[int, int], along_x: Array, along_y: Array) -> tuple[Array
 
 def _mixing(within: Mask, depth: Array, size: Array) -> Array:
     """Squared mixing length of eddies smaller than cells, [m2]; Smagorinsky 1963."""
-    from_wall = np.maximum(distance_transform_edt(within) - 0.5, 0.0) * size
+    from_wall = np.maximum(scipy.ndimage.distance_transform_edt(within) - 0.5, 0.0) * size
     from_wall = np.minimum(from_wall, 0.5 * depth)
     return np.minimum(KARMAN * from_wall, UNSEEN_EDDY * size) ** 2
 

@@ -10,8 +10,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from solidsim.fill.circuit import Circuit, sprue_areas
 from solidsim.fill.hydraulics import VISCOSITY, friction_factor
@@ -100,7 +100,7 @@ def solve_flow(
         fallen = _solve(circuit, low, against, found.flows)
         scale = most / fallen.flows.sum()
         return _with(fallen, fallen.flows * scale, fallen.through * scale, low)
-    level = brentq(excess, low, basin_level, xtol=1e-9)
+    level = scipy.optimize.brentq(excess, low, basin_level, xtol=1e-9)
     partly = _solve(circuit, level, against, found.flows)
     return _with(partly, partly.flows, partly.through, level)
 

@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, distance_transform_edt
 
 from solidsim.criteria.feeding import CutOffPool, Feeding, FeedingRules, trace_feeding
 from solidsim.criteria.finding import Finding, Verdict
@@ -22,6 +22,7 @@ from solidsim.judgment.wording import (
 )
 from solidsim.materials.material import VolumeLaw
 from solidsim.results.run import Run
+from solidsim.section.neighbors import grown
 
 UNCHANGING = VolumeLaw(0.0, np.array([0.0, 1.0]), np.ones(2), np.zeros(2))
 TREE = "pools of liquid by the time of the feeding cutoff (merge tree; Carr, Snoeyink & Axen 2003)"
@@ -56,7 +57,9 @@ def _without_bubbles(run: Run) -> Mapping[str, NDArray[np.float64]]:
     solid = np.isfinite(run.fields["freezing_time"])
     if solid[run.metal].all():
         return run.fields
-    nearest = tuple(distance_transform_edt(~solid, return_distances=False, return_indices=True))
+    nearest = tuple(
+        scipy.ndimage.distance_transform_edt(~solid, return_distances=False, return_indices=True)
+    )
     empty = run.metal & ~solid
     return {name: np.where(empty, own[nearest], own) for name, own in run.fields.items()}
 
@@ -114,7 +117,7 @@ def _lumps(run: Run, feeding: Feeding) -> set[str]:
     section, found = run.section, set()
     for surface in feeding.surfaces:
         if section.stands_on_metal(surface.name):
-            around = binary_dilation(section.part_cells(surface.name))
+            around = grown(section.part_cells(surface.name))
             numbers = np.unique(section.part_index[around & section.metal])
             found |= {section.parts[number - 1].name for number in numbers}
     return found

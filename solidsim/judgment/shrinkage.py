@@ -1,7 +1,6 @@
 """Where does the shrinkage go: how deep is the pipe, where is a cavity, is the account closed?"""
 
 import numpy as np
-from scipy.ndimage import binary_dilation
 
 from solidsim.criteria.feeding import Cavity, Feeding
 from solidsim.criteria.finding import Finding
@@ -20,6 +19,7 @@ from solidsim.judgment.wording import (
 )
 from solidsim.results.run import Run
 from solidsim.section.layout import Part
+from solidsim.section.neighbors import grown
 
 BALANCE = "volume balance: demand is drawn from the highest free surface of its pool, else a cavity"
 OPEN_ACCOUNT = 1e-9  # of the metal's volume
@@ -92,7 +92,7 @@ def _height(run: Run, part: Part) -> float:
     """Height of a part, [m]: in the plan view its depth above what it stands on."""
     section, cells = run.section, run.section.part_cells(part.name)
     if section.grid.view == "plan":
-        around = binary_dilation(cells) & ~cells
+        around = grown(cells) & ~cells
         below = section.depth[around].max() if section.stands_on_metal(part.name) else 0.0
         return float(section.depth[cells].max() - below)
     return float(section.grid.dy[cells.any(axis=1)].sum())

@@ -5,24 +5,27 @@ of the run, legible in black and white, and need no display. Lengths are drawn t
 ways.
 
 Public names: ``draw_section``, ``draw_freezing``, ``draw_feeding``, ``draw_niyama``,
-``draw_edges``, ``draw_curves``, ``make_film``, ``Film``.
+``draw_edges``, ``draw_curves``, ``make_film``, ``Film``, loaded when they are first used.
 """
 
-from solidsim.pictures.curves import draw_curves
-from solidsim.pictures.edges import draw_edges
-from solidsim.pictures.feeding import draw_feeding
-from solidsim.pictures.film import Film, make_film
-from solidsim.pictures.freezing import draw_freezing
-from solidsim.pictures.niyama import draw_niyama
-from solidsim.pictures.section import draw_section
+from importlib import import_module
+from typing import Any
 
-__all__ = [
-    "Film",
-    "draw_curves",
-    "draw_edges",
-    "draw_feeding",
-    "draw_freezing",
-    "draw_niyama",
-    "draw_section",
-    "make_film",
-]
+_PLACES = {
+    "Film": "film",
+    "draw_curves": "curves",
+    "draw_edges": "edges",
+    "draw_feeding": "feeding",
+    "draw_freezing": "freezing",
+    "draw_niyama": "niyama",
+    "draw_section": "section",
+    "make_film": "film",
+}
+
+__all__ = list(_PLACES)
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _PLACES:
+        raise AttributeError(f"module 'solidsim.pictures' has no attribute '{name}'")
+    return getattr(import_module(f"solidsim.pictures.{_PLACES[name]}"), name)

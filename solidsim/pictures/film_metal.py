@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import matplotlib
 import numpy as np
+import scipy
+import shapely
 from numpy.typing import NDArray
-from scipy.ndimage import binary_erosion, label
-from scipy.spatial import KDTree
 
 from solidsim.fill.closed_air import open_cells
 from solidsim.pictures.film_sheet import FilmSheet, Pixels
@@ -131,7 +131,7 @@ class FilmMetal:
         own = empty & ((shut_in[self._around] * self._weights).max(axis=0) > 0.0)
         whole = np.zeros(shape, bool)
         whole.flat[self.pixels[own]] = True
-        inner = binary_erosion(whole, iterations=RIM).ravel()[self.pixels]
+        inner = scipy.ndimage.binary_erosion(whole, iterations=RIM).ravel()[self.pixels]
         shade[own] = np.append(np.round(np.array(matplotlib.colors.to_rgb(INK)) * 255), 0)
         shade[own & inner] = AIR
 
@@ -151,7 +151,7 @@ class FilmMetal:
             return np.zeros(filled.size, bool)
         air = np.zeros(self.run.metal.shape, bool)
         air.flat[self.cells] = filled < SURFACE
-        pieces, count = label(air)
+        pieces, count = scipy.ndimage.label(air)
         leads_out = np.zeros(count + 1, bool)
         leads_out[pieces[self._open]] = True
         leads_out[0] = True
@@ -200,8 +200,8 @@ def _neighbors(run: Run, x: Array, y: Array) -> tuple[Indices, Shares]:
     lost = np.flatnonzero(weights.sum(axis=0) < 1e-6)
     if lost.size:
         j, i = np.nonzero(metal)
-        middles = np.column_stack([grid.x_centers[i], grid.y_centers[j]])
-        around[0, lost] = KDTree(middles).query(np.column_stack([x[lost], y[lost]]))[1]
+        middles = shapely.STRtree(shapely.points(grid.x_centers[i], grid.y_centers[j]))
+        around[0, lost] = middles.nearest(shapely.points(x[lost], y[lost]))
         weights[0, lost] = 1.0
     return around, (weights / weights.sum(axis=0)).astype(np.float32)
 

@@ -21,7 +21,8 @@ GAP = 6.0  # px between a name and anything else
 ENTRY = 6.0  # px that a leader runs into what it names
 ANGLES = np.radians(np.arange(0.0, 360.0, 7.5))
 REACHES = np.arange(10.0, 700.0, 7.0)  # px
-BATCH = 256  # places looked at together, the nearest first
+BATCH = 128  # places looked at together, the nearest first
+PLAIN = 0.5  # px that outlines may be off where the way of a leader across them is measured
 FAR = 110.0  # px of leader, and of what it crosses, for which a name is broken into lines
 GAIN = 0.7  # of that is left where it is worth it
 CROSSING = 25.0  # so many times its length counts where a leader crosses a name or a leader
@@ -140,7 +141,8 @@ def _beside(
     anchor = np.array(_anchor(shape))
     field = shapely.box(*axes.bbox.extents).buffer(-GAP)
     closed = shapely.union_all([one.buffer(GAP) for one in busy] + placed)
-    crossings = [(1.0, shapely.union_all(busy)), (CROSSING, shapely.union_all(placed))]
+    plain = shapely.simplify(shapely.union_all(busy), PLAIN)
+    crossings = [(1.0, plain), (CROSSING, shapely.union_all(placed))]
     for one in (closed, field, *(others for _, others in crossings)):
         shapely.prepare(one)
     centers = anchor + np.stack(
@@ -166,7 +168,8 @@ def _beside(
         drawn = shapely.difference(leaders, shape) if shape.area else leaders
         costs = lengths[some]
         for price, others in crossings:
-            costs = costs + price * shapely.length(shapely.intersection(drawn, others))
+            met = (costs < least) & shapely.intersects(others, drawn)
+            costs[met] += price * shapely.length(shapely.intersection(drawn[met], others))
         best = int(np.argmin(costs))
         if costs[best] < least:
             least = float(costs[best])

@@ -73,7 +73,7 @@ def draw_ground(axes: Axes, metal: BaseGeometry, hatch: str = "") -> PathPatch:
     ground = PathPatch(
         shape_path(metal), facecolor=PAPER, edgecolor=INK, hatch=hatch, linewidth=0, zorder=2
     )
-    axes.add_patch(ground)
+    axes.add_artist(ground)
     return ground
 
 

@@ -71,7 +71,7 @@ def shape_path(shape: BaseGeometry) -> Path:
 def fill_mold(axes: Axes, section: Section, line: float = 0.0) -> None:
     """Fill the box with sand; its outline is so wide, [pt]."""
     path = shape_path(shapely.box(*box_of(section)))
-    axes.add_patch(PathPatch(path, facecolor=MOLD, edgecolor=INK, linewidth=line))
+    axes.add_artist(PathPatch(path, facecolor=MOLD, edgecolor=INK, linewidth=line))
 
 
 def fill_part(
@@ -84,13 +84,13 @@ def fill_part(
     path = shape_path(shape)
     if face is None and hatch:
         ground = PathPatch(path, facecolor=look, edgecolor=HATCH, hatch=hatch, linewidth=0)
-        axes.add_patch(ground)
+        axes.add_artist(ground)
         face = "none"
     filled = PathPatch(path, facecolor=face or look, linewidth=0, zorder=4)
-    axes.add_patch(filled)
+    axes.add_artist(filled)
     rim = halo(1.8) if part.role in METAL_ROLES else None  # dark metal swallows a dark line
     line = PathPatch(path, facecolor="none", edgecolor=INK, linewidth=1, zorder=5, path_effects=rim)
-    axes.add_patch(line)
+    axes.add_artist(line)
     return filled
 
 

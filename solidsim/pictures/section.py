@@ -78,7 +78,7 @@ def draw_section(
             fill_part(axes, part, shape)
         if section.grid.view == "round":
             draw_center_line(axes)
-        figure.canvas.draw()
+        axes.apply_aspect()
         names, taken = mark_mouths(axes, inlets)
         names += [Name(part.name, shape) for part, shape in zip(section.parts, shapes, strict=True)]
         place_names(axes, names, shapes, taken)

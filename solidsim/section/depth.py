@@ -12,11 +12,10 @@ from typing import Literal
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.ndimage import binary_erosion
-from scipy.spatial import KDTree
 from shapely.geometry.base import BaseGeometry
 
 from solidsim.section.grid import Grid
+from solidsim.section.neighbors import skin_of
 from solidsim.section.shapes import Shape
 
 Array = NDArray[np.float64]
@@ -151,16 +150,16 @@ def _spread(
     grid: Grid, depth: Array, metal: NDArray[np.bool_], edges: Array, mold: NDArray[np.bool_]
 ) -> Array:
     """Fill what has no depth yet from the nearest metal; mold widens with the distance."""
-    skin = metal & ~binary_erosion(metal)
+    skin, empty = skin_of(metal), np.isnan(depth)
     x, y = np.meshgrid(grid.x_centers, grid.y_centers)
-    empty = np.isnan(depth)
-    near = min(4, int(np.count_nonzero(skin)))
-    distance, index = KDTree(np.column_stack([x[skin], y[skin]])).query(
-        np.column_stack([x[empty], y[empty]]), k=[*range(1, near + 1)]
-    )
-    widening = SIDE_WIDENING * edges[skin][index] * distance
-    own = depth[skin][index] + np.where(mold[empty][:, None], widening, 0.0)
-    equal = distance <= distance[:, :1] * (1.0 + 1e-9)
+    tree, cells = shapely.STRtree(shapely.points(x[skin], y[skin])), shapely.points(x, y)[empty]
+    _, distance = tree.query_nearest(cells, return_distance=True, all_matches=False)
+    equal = distance * (1.0 + 1e-9)
+    cell, near = tree.query(cells, predicate="dwithin", distance=equal)
+    widening = SIDE_WIDENING * edges[skin][near] * distance[cell]
+    own = depth[skin][near] + np.where(mold[empty][cell], widening, 0.0)
+    nearest = np.zeros(cells.size)
+    np.maximum.at(nearest, cell, own)
     filled = depth.copy()
-    filled[empty] = np.where(equal, own, 0.0).max(axis=1)
+    filled[empty] = nearest
     return filled

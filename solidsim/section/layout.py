@@ -7,10 +7,10 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation
 
 from solidsim.case.description import METAL_ROLES, Role
 from solidsim.section.grid import Grid
+from solidsim.section.neighbors import grown
 
 Array = NDArray[np.float64]
 
@@ -77,6 +77,12 @@ class Section:
         return self.cells_with_role(*METAL_ROLES)
 
     @property
+    def metal_cell(self) -> float:
+        """Width of most cells across the metal, [m]."""
+        rows, columns = self.metal.any(axis=1), self.metal.any(axis=0)
+        return float(np.median(np.concatenate([self.grid.dy[rows], self.grid.dx[columns]])))
+
+    @property
     def endless(self) -> bool:
         """Whether some metal has no ends, so that nothing can be weighed."""
         return self.grid.view != "round" and any(
@@ -88,7 +94,7 @@ class Section:
         if self.grid.view != "plan":
             return False
         own = self.part_cells(name)
-        around = binary_dilation(own) & ~own
+        around = grown(own) & ~own
         return bool(own.any() and self.metal[around].all())
 
     @cached_property

@@ -3,8 +3,6 @@
 import math
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from solidsim.case import Case
 from solidsim.criteria.finding import Finding
 from solidsim.judgment import judge
@@ -34,17 +32,11 @@ def with_cell(case: Case, cell: float) -> Case:
     return replace(case, description=case.description.model_copy(update={"section": section}))
 
 
-def metal_cell(section: Section) -> float:
-    """Width of most cells across the metal, [m]."""
-    rows, columns = section.metal.any(axis=1), section.metal.any(axis=0)
-    return float(np.median(np.concatenate([section.grid.dy[rows], section.grid.dx[columns]])))
-
-
 def confirm(
     case: Case, section: Section, findings: tuple[Finding, ...], progress: Progress | None = None
 ) -> tuple[Change, ...]:
     """Repeat a run on cells half as wide, in memory, and compare every finding with a value."""
-    finer_case = with_cell(case, metal_cell(section) / 2.0)
+    finer_case = with_cell(case, section.metal_cell / 2.0)
     finer = list(judge(simulate(build_model(finer_case), progress=progress)))
     changes = []
     for finding in findings:

@@ -21,7 +21,7 @@ from solidsim.studies.changing import (
     with_height,
     with_width,
 )
-from solidsim.studies.confirming import metal_cell, with_cell
+from solidsim.studies.confirming import with_cell
 
 FEEDING = ("feeding", "hot-spot", "cavity", "pipe", "pipe-in-casting", "last-metal-in-feeder")
 COARSER = (3.0, 2.0, 1.0)  # times the case's cells; the first that gives the same verdict
@@ -78,7 +78,7 @@ def coarse_case(case: Case, findings: Sequence[Finding]) -> tuple[Case, bool]:
         Whether feeding holds there.
     """
     case, held = until_solid(case), holds(findings)
-    cell = metal_cell(build_model(case).section)
+    cell = build_model(case).section.metal_cell
     for factor in COARSER:
         coarse = with_cell(case, factor * cell)
         found = judged(coarse)

@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from solidsim.case import read_case_text
 from solidsim.model import build_model
-from solidsim.studies.confirming import metal_cell
 from solidsim.studies.planning import Values
 from solidsim.studies.proposing import first_shares, proposals
 from solidsim.studies.running import THIS_PROCESS, Watching
@@ -207,4 +206,4 @@ def _confirm(
 
 
 def _half_cell(study: Study, values: Values) -> float:
-    return metal_cell(build_model(read_case_text(study.text_of(values))).section) / 2.0
+    return build_model(read_case_text(study.text_of(values))).section.metal_cell / 2.0

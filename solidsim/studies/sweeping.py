@@ -12,7 +12,6 @@ from pathlib import Path
 from solidsim.case import read_case_text
 from solidsim.model import build_model
 from solidsim.results.tables import Column, write_columns, write_csv
-from solidsim.studies.confirming import metal_cell
 from solidsim.studies.outcome import Figure
 from solidsim.studies.planning import Values, planned_values
 from solidsim.studies.running import THIS_PROCESS, Outcome, Watching, run_many
@@ -142,7 +141,7 @@ def coarse_cell(study: Study) -> float:
     """Cells of quick mode, [m]: so many times those of the case itself."""
     middle = tuple(one.values[len(one.values) // 2] for one in study.inputs)
     model = build_model(read_case_text(study.text_of(middle)))
-    return COARSER * metal_cell(model.section)
+    return COARSER * model.section.metal_cell
 
 
 def matters(row: Row) -> bool:

@@ -12,7 +12,7 @@ from solidsim.criteria.feeding_tree import feeding_tree
 from solidsim.model import build_model
 from solidsim.simulation import simulate
 from solidsim.studies.changing import until_solid
-from solidsim.studies.confirming import metal_cell, with_cell
+from solidsim.studies.confirming import with_cell
 
 CASES = sorted((Path(__file__).parents[2] / "cases").glob("*/*.toml"))
 COARSER = 4.0
@@ -98,7 +98,7 @@ def test_same_pools_in_a_casting():
 @pytest.mark.parametrize("path", CASES, ids=[f"{p.parent.name}/{p.stem}" for p in CASES])
 def test_same_pools_in_every_case(path):
     case = until_solid(read_case(path))
-    cell = COARSER * metal_cell(build_model(case).section)
+    cell = COARSER * build_model(case).section.metal_cell
     times = simulate(build_model(with_cell(case, cell))).fields.get("cutoff_time")
     assert_same(np.round(times, 9))  # cells that are alike by symmetry differ by round-off
 

@@ -56,7 +56,7 @@ def test_answer(ask, case_file):
     verdicts = [line.split()[1] for line in findings]
     assert verdicts == sorted(verdicts, key=VERDICTS.index)
     assert "margin" in findings[0]
-    maps = ("bar", "bar_feeding", "bar_niyama", "bar_edges")
+    maps = ("bar_section", "bar", "bar_feeding", "bar_niyama", "bar_edges")
     pictures = [Path("runs") / f"{name}.png" for name in maps]
     assert wrote == f"wrote {Path('runs/bar.h5')}, {', '.join(map(str, pictures))}"
     assert "competent founder" in caution

@@ -7,7 +7,6 @@ from solidsim.case import read_case_text
 from solidsim.model import build_model
 from solidsim.studies import margins
 from solidsim.studies.changing import poured_at, until_solid, with_height, with_width
-from solidsim.studies.confirming import metal_cell
 from solidsim.studies.margins import coarse_case, find_margins, holds, judged
 from solidsim.studies.range_ends import at_range_ends
 
@@ -30,7 +29,7 @@ def turn(turns, name):
 
 def test_coarse_cells_judge_as_the_fine_ones_do(wide):
     coarse, _ = wide
-    assert metal_cell(build_model(coarse).section) >= 0.0039
+    assert build_model(coarse).section.metal_cell >= 0.0039
     assert holds(judged(coarse))
 
 
