@@ -5,11 +5,9 @@ go through time. Times [s], shape (cells, cells), NaN where nothing has frozen; 
 """
 
 import numpy as np
+import scipy
 import tee as problem
 from numba import njit
-from scipy import sparse
-from scipy.integrate import BDF
-from scipy.sparse.linalg import splu
 
 GROWTH, LONGEST = 1.1, 200.0  # steps past the last freezing, where only cooling is left; s
 LOOKS = 8  # at the polynomial of a BDF step
@@ -60,7 +58,7 @@ def conduction_matrix(tee):
             columns += [b.ravel(), a.ravel()]
             values += [G.ravel(), -G.ravel()]
     places = (np.concatenate(rows), np.concatenate(columns))
-    return sparse.csr_matrix((np.concatenate(values), places)), outside.ravel() * problem.COLD
+    return scipy.sparse.csr_matrix((np.concatenate(values), places)), outside.ravel() * problem.COLD
 
 
 def superlu(tee, end, dt):
@@ -70,13 +68,13 @@ def superlu(tee, end, dt):
     1.7 times as much and makes the error 1.4 times as large.
     """
     A, b = conduction_matrix(tee)
-    notes, h, one = Freezing(tee), tee.start.ravel().copy(), sparse.identity(tee.metal.size)
+    notes, h, one = Freezing(tee), tee.start.ravel().copy(), scipy.sparse.identity(tee.metal.size)
     for now, length in steps(end, dt):
         state = h.reshape(tee.shape)
         gain = length * (A @ tee.temperature(state).ravel() + b)
-        J = (one - length * A @ sparse.diags(tee.slope(state).ravel())).tocsc()
+        J = (one - length * A @ scipy.sparse.diags(tee.slope(state).ravel())).tocsc()
         options = {"permc_spec": "MMD_AT_PLUS_A", "options": {"SymmetricMode": True}}
-        h = h + splu(J, diag_pivot_thresh=0.0, **options).solve(gain)
+        h = h + scipy.sparse.linalg.splu(J, diag_pivot_thresh=0.0, **options).solve(gain)
         notes.note(now, h)
     return notes.result()
 
@@ -89,9 +87,11 @@ def bdf(tee, end, rtol):
         return A @ tee.temperature(h.reshape(tee.shape)).ravel() + b
 
     def jacobian(_, h):
-        return A @ sparse.diags(tee.slope(h.reshape(tee.shape)).ravel())
+        return A @ scipy.sparse.diags(tee.slope(h.reshape(tee.shape)).ravel())
 
-    solver = BDF(rate, 0.0, tee.start.ravel(), end, jac=jacobian, rtol=rtol, atol=1e-3 * 1e6)
+    solver = scipy.integrate.BDF(
+        rate, 0.0, tee.start.ravel(), end, jac=jacobian, rtol=rtol, atol=1e-3 * 1e6
+    )
     notes = Freezing(tee)
     while solver.status == "running":
         if said := solver.step():

@@ -83,10 +83,11 @@ def timed(function, least=3.0, most_rounds=5):
     """Result, and the shortest wall and processor time [s] of some rounds.
 
     Rounds are repeated until they have taken ``least`` seconds together, for the short ones are
-    disturbed most.
+    disturbed most. No round finds the result of the one before in memory.
     """
     walls, spent = [], []
     while sum(walls) < least and len(walls) < most_rounds:
+        result = None
         wall, cpu = time.perf_counter(), time.process_time()
         result = function()
         walls.append(time.perf_counter() - wall)
