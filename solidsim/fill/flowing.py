@@ -40,7 +40,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 MOST_PASSED = 0.5  # of a cell in a sweep; Weymouth & Yue 2010
-MOST_PARTS = 2  # of a step, when its speed has grown
+MOST_PARTS = 3  # of a step, when its speed has grown
 NEAR = 3  # rows around metal that are looked at
 DUST = 1e-9  # share of a cell below which metal goes to its neighbor
 
@@ -188,17 +188,17 @@ class Flow:
         motion = predicted(grid, self.metal, kind, F, self._faces, self.motion, mush, span, dt)
         found = find_pressure(
             self.room, grid, self.pockets, F, self._faces, motion, stream, p,
-            self.metal.density, dt, grid.finest * self._share,
+            self.metal.density, span, dt, grid.finest * self._share,
         )  # fmt: skip
-        extend(motion.velocity[0], self._faces[0], motion.known[0], 1, nx, *span)
-        extend(motion.velocity[1], self._faces[1], motion.known[1], nx, 1, *span)
+        extend(motion.velocity[0], self._faces[0], motion.known[0], 1, nx, grid.cells, *span)
+        extend(motion.velocity[1], self._faces[1], motion.known[1], nx, 1, grid.cells, *span)
         self.motion = motion
         dt, entered, heat, lost = self._move(dt, span, stream)
         bleed(self.pockets, found.pockets, dt)
         self.time += dt
         self.mouth_pressure = mouths.mean(p)
         speed, cell = watch_surface(
-            kind, self.pockets.owner, F, *motion.velocity, nx, *span, dt, self.time,
+            kind, self.pockets.owner, F, *motion.velocity, nx, grid.cells, *span, dt, self.time,
             self.arrival.ravel(), self.exposure.ravel(),
         )  # fmt: skip
         return FlowStep(
@@ -223,13 +223,13 @@ class Flow:
                 q[area == 0.0] = 0.0
 
     def _span(self) -> tuple[int, int]:
-        """First cell, and the one after the last, that metal can reach or be near to."""
-        nx, size = self.fraction.shape[1], self.fraction.size
+        """First cell of the grid's list, and the one after the last, that metal can be near to."""
+        nx, rows = self.fraction.shape[1], self.grid.rows
         first, last = self.pockets.reach
         if self.mouths.count:
             first, last = min(first, self.mouths.cell.min()), max(last, self.mouths.cell.max())
-        start, stop = (first // nx - NEAR) * nx, (last // nx + NEAR + 1) * nx
-        return max(int(start), nx + 1), min(int(stop), size - nx - 1)
+        low, high = first // nx - NEAR, last // nx + NEAR + 1
+        return int(rows[max(low, 0)]), int(rows[min(high, rows.size - 1)])
 
     def _move(
         self, dt: float, span: tuple[int, int], stream: Stream
@@ -241,24 +241,23 @@ class Flow:
         """
         nx, mouths, faces = self.fraction.shape[1], self.mouths, self._faces
         F, H, V = self.fraction.ravel(), self.heat.ravel(), self.grid.volumes.ravel()
-        (u, v), M = self.motion.velocity, F * V
-        self._share = float(largest_share(M, u, v, *faces, V, nx, *span))
+        (u, v), M, reach = self.motion.velocity, F * V, (self.grid.cells, *span)
+        self._share = float(largest_share(M, u, v, *faces, V, nx, *reach))
         if not math.isfinite(self._share):
             raise SolverError(f"the flow of metal is not finite at {self.time:.4g} s")
         parts = min(max(math.ceil(dt * self._share / MOST_PASSED), 1), MOST_PARTS)
         dt = min(dt, parts * MOST_PASSED / self._share) if self._share > 0.0 else dt
-        full = self.pockets.kind == 2
         flux, carried = np.zeros(F.size), np.zeros(F.size)
         entered, heat, lost = np.zeros(mouths.count), 0.0, 0.0
         for _ in range(parts):
             turns = [(u, faces[0], 1, nx), (v, faces[1], nx, 1)]
             self._turned = not self._turned
             for q, area, a, b in turns[:: -1 if self._turned else 1]:
-                sweep(F, full, M, H, q, area, V, a, b, *span, dt / parts, flux, carried)
+                sweep(F, self.pockets.kind, M, H, q, area, V, a, b, *reach, dt / parts, flux, carried)
             volumes, warmth = mouths.pour(stream, self.pressure.ravel(), dt / parts, M, H)
             entered += volumes
             heat += warmth
-            lost += settle(F, M, H, V, nx, *span, DUST)
+            lost += settle(F, M, H, V, nx, *reach, DUST)
         return dt, entered, heat, lost
 
 

@@ -1,6 +1,7 @@
 """Kernels that move the free surface: volume and heat pass from cell to cell, kept to round-off.
 
-Arrays are flat over a window with a ring of closed cells, and are changed from start to stop;
+Arrays are flat over a window with a ring of closed cells, and are changed in ``cells`` from
+start to stop (unsigned indices: see ``momentum_kernels``);
 k - a and k - b are the neighbors below k along and across a sweep. F share of metal [1], M its
 volume [m3], H its heat [J], V volume of a cell [m3]; q velocity [m/s] and A area [m2] of the face
 between k - a and k.
@@ -16,6 +17,8 @@ import math
 
 import numpy as np
 from numba import njit
+
+FULL = 1.0  # what lacks less is cut by no surface
 
 
 @njit(cache=True, error_model="numpy")
@@ -69,50 +72,55 @@ def share_passed(F, V, k, s, upward, a, b):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def sweep(F, full, M, H, q, A, V, a, b, start, stop, dt, flux, carried):
+def sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt, flux, carried):
     """Move metal along one direction.
 
-    M and H change by what passes; F also by the widening of cells that count as full, so that
-    the other sweep finds it in bounds. flux [m3] and carried [J] of each face are given back.
+    M and H change by what passes; F also by the widening of metal cells (kind 2), so that the
+    other sweep finds it in bounds. flux [m3] and carried [J] are room of zeros, and left so.
     """
-    a, b = np.uint64(a), np.uint64(b)  # not negative: see ``predict``
-    for k in range(np.uint64(start), np.uint64(stop) + a):
-        flux[k] = carried[k] = 0.0
+    a, b = np.uint64(a), np.uint64(b)
+    for n in range(start, stop):
+        k = cells[n]
         if A[k] == 0.0 or q[k] == 0.0:
             continue
         passed = q[k] * A[k] * dt
         c = k - a if passed > 0.0 else k
         if F[c] <= 0.0 or M[c] <= 0.0:
             continue
-        if F[c] < 1.0:
+        if F[c] < FULL:
             passed *= share_passed(F, V, c, abs(passed) / V[c], passed > 0.0, a, b)
         if abs(passed) > 0.999999999999 * M[c]:  # all of it, lest round-off stays behind
             flux[k], carried[k] = math.copysign(M[c], passed), math.copysign(H[c], passed)
         else:
             flux[k], carried[k] = passed, passed * (H[c] / M[c])
-    for k in range(np.uint64(start), np.uint64(stop)):
+    for n in range(start, stop):
+        k = cells[n]
         if V[k] == 0.0:
             continue
         net = flux[k] - flux[k + a]
         M[k] += net
         H[k] += carried[k] - carried[k + a]
-        widening = (q[k + a] * A[k + a] - q[k] * A[k]) * dt if full[k] else 0.0
+        widening = (q[k + a] * A[k + a] - q[k] * A[k]) * dt if kind[k] == 2 else 0.0
         F[k] += (net + widening) / V[k]
+    for n in range(start, stop):
+        flux[cells[n]] = carried[cells[n]] = 0.0
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def settle(F, M, H, V, nx, start, stop, least):
+def settle(F, M, H, V, nx, cells, start, stop, least):
     """F from M; hand metal of less than a share ``least`` of a cell to its fullest neighbor.
 
     Gives back what was cut off [m3]: round-off of cells with no neighbor that has more.
     """
     lost = 0.0
-    for k in range(start, stop):
+    one, nx = np.uint64(1), np.uint64(nx)
+    for n in range(start, stop):
+        k = cells[n]
         if V[k] == 0.0:
             continue
         if M[k] != 0.0 and M[k] < least * V[k]:
-            best = k - 1
-            for o in (k + 1, k - nx, k + nx):
+            best = k - one
+            for o in (k + one, k - nx, k + nx):
                 if M[o] > M[best]:
                     best = o
             if M[best] > M[k] and M[best] > 0.0:

@@ -94,9 +94,11 @@ def look_for_pockets(
     """
     nx = grid.volumes.shape[1]
     V, leak = grid.volumes.ravel(), grid.leak.ravel()
-    new = Pockets(pockets.kind, np.empty_like(pockets.owner))
+    new = Pockets(pockets.kind, np.zeros_like(pockets.owner))
     stack = np.empty(V.size, np.int64)
-    count, first, last = find_pockets(fraction, passable, *faces, nx, new.kind, new.owner, stack)
+    count, first, last = find_pockets(
+        fraction, passable, *faces, nx, grid.cells, new.kind, new.owner, stack
+    )
     count += 1
     new.reach = first, last
     if openings is None:
@@ -111,7 +113,7 @@ def look_for_pockets(
     if new.closed.size:
         kept = np.zeros(pockets.is_open.size)
         share_out_air(
-            new.owner, pockets.owner, pockets.amount, fraction, V, pressure, AIR, leak,
+            grid.cells, new.owner, pockets.owner, pockets.amount, fraction, V, pressure, AIR, leak,
             pockets.is_open, new.amount, kept, new.volume, new.leak,
         )  # fmt: skip
         np.clip(new.amount, LEAST * AIR * new.volume, MOST * AIR * new.volume, out=new.amount)

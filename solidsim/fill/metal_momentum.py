@@ -12,7 +12,7 @@ from solidsim.fill.momentum_kernels import predict
 Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
 
-COURANT = 0.45  # share of a cell that may pass in a step; the split of the volume needs < 0.5
+COURANT = 0.9  # share of a cell that may pass in a step; the split of the volume needs < 0.5
 LEAST_REACH = 0.1  # of a cell between metal and the air that presses on it, as solved
 WAVE = 0.5  # of the time in which gravity moves a surface by a cell
 DIFFUSION = 0.12  # of h^2 over the viscosity; that and turbulence stay below the limit of 0.25
@@ -113,7 +113,7 @@ def predicted(
     mush : ndarray, [1/s]
         Deceleration over velocity in each cell.
     span : (int, int)
-        First cell and the one after the last that metal can be near to.
+        First of ``grid.cells``, and the one after the last, that metal can be near to.
     """
     new, strides = at_rest(fraction.size), (1, grid.volumes.shape[1])
     for a, b in ((0, 1), (1, 0)):
@@ -122,7 +122,7 @@ def predicted(
             kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
             grid.per_width[b].ravel(), grid.per_step[b].ravel(), grid.mixing.ravel(),
             *metal.shear, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
-            LEAST_REACH, strides[a], strides[b], *span, new.velocity[a], new.known[a],
+            LEAST_REACH, strides[a], strides[b], grid.cells, *span, new.velocity[a], new.known[a],
             new.passing[a],
         )  # fmt: skip
     return new

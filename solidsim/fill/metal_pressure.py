@@ -50,7 +50,7 @@ def make_room(grid: FlowGrid) -> PressureRoom:
         np.zeros((2, 4 * size), np.int64),
         np.zeros(4 * size),
     )
-    return PressureRoom(system, np.zeros(size, np.int64))
+    return PressureRoom(system, np.full(size, -1))
 
 
 def find_pressure(
@@ -63,6 +63,7 @@ def find_pressure(
     stream: Stream,
     pressure: Array,
     density: float,
+    span: tuple[int, int],
     dt: float,
     fastest: float,
 ) -> PressureFound:
@@ -77,6 +78,8 @@ def find_pressure(
     stream : Stream
     pressure : ndarray, [Pa]
         The last one, changed in place.
+    span : (int, int)
+        First of ``grid.cells``, and the one after the last, that metal can be near to.
     fastest : float, [m/s]
         Of the metal, to measure errors by.
     """
@@ -87,7 +90,8 @@ def find_pressure(
     n, links, volume = assemble(
         pockets.kind, pockets.owner, pockets.unknown, fraction, V, *faces, *motion.passing,
         *motion.velocity, stream.source, stream.soft, pressure, own, stored * shut, shut,
-        EASE, MOST_EASED, SUCTION, COMPRESSIBILITY, AIR, dt, nx, room.number, system,
+        EASE, MOST_EASED, SUCTION, COMPRESSIBILITY, AIR, dt, nx, grid.cells, *span, room.number,
+        system,
     )  # fmt: skip
     factor(n, shut.size, links, LEFT_OUT, system)
     scale = density * max(volume, 1e-300) / dt
@@ -95,6 +99,6 @@ def find_pressure(
     turns, left = solve(n, shut.size, links, scale * error**2, MOST_TURNS, system)
     press(
         pockets.kind, pockets.owner, pockets.unknown, *faces, *motion.passing, room.number, n, nx,
-        system, pressure, *motion.velocity, shut,
+        grid.cells, *span, system, pressure, *motion.velocity, shut,
     )  # fmt: skip
     return PressureFound(turns, math.sqrt(left / scale), shut)

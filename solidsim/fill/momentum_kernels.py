@@ -3,7 +3,8 @@
 Arrays are flat over a window with a ring of closed cells. q is the component along the stride a,
 on the face between cells k - a and k; w the other one, along the stride b. kind 0 closed, 1 air,
 2 metal. known: whether a face has a velocity: 0 none, 1 under pressure, 2 falling freely, 3 and
-4 taken from its neighbors. Kernels look at the cells from start to stop.
+4 taken from its neighbors. Kernels look at ``cells`` from start to stop; their indices are
+unsigned, so that none is asked if it is negative: 43 to 36 ns a face.
 """
 
 import math
@@ -48,7 +49,7 @@ def _shear(square, quiet, fast):
 @njit(cache=True, nogil=True, error_model="numpy")
 def predict(
     q, w, known, known_w, A, kind, F, ia, ja, ib, jb, mix2, still, rough, mush, viscosity,
-    density, gravity, dt, slip, least, a, b, start, stop, q_new, known_new, c,
+    density, gravity, dt, slip, least, a, b, cells, start, stop, q_new, known_new, c,
 ):  # fmt: skip
     """Velocity before pressure acts, and c: the flow through a face for a pascal, [m3/(s Pa)].
 
@@ -66,8 +67,9 @@ def predict(
     nu_t <= 0.1 h^2 / dt.
     """
     at_most = 0.1 / dt
-    a, b = np.uint64(a), np.uint64(b)  # no index is asked if it is negative: 43 to 36 ns a face
-    for k in range(np.uint64(start), np.uint64(stop)):
+    a, b = np.uint64(a), np.uint64(b)
+    for n in range(start, stop):
+        k = cells[n]
         m = k - a
         if A[k] == 0.0:
             if q[k] != 0.0:  # a mouth
@@ -134,12 +136,13 @@ def _reach(F, kind, metal, air, inward):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def extend(q, A, known, a, b, start, stop):
+def extend(q, A, known, a, b, cells, start, stop):
     """Give faces in the air next to metal, two deep, the mean velocity of their neighbors."""
     near = 1
     a, b = np.uint64(a), np.uint64(b)
     for layer in (3, 4):
-        for k in range(np.uint64(start), np.uint64(stop)):
+        for n in range(start, stop):
+            k = cells[n]
             if A[k] == 0.0 or known[k] == 1 or known[k] == 3:
                 continue
             total, found = 0.0, 0.0
@@ -154,29 +157,32 @@ def extend(q, A, known, a, b, start, stop):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def largest_share(M, u, v, Ax, Ay, V, nx, start, stop):
+def largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop):
     """Largest share of a cell's volume that passes its faces in a second, where metal is, [1/s].
 
     No number where a velocity is none.
     """
     most, sound = 0.0, 0.0
-    for k in range(start, stop):
+    one, nx = np.uint64(1), np.uint64(nx)
+    for n in range(start, stop):
+        k = cells[n]
         if M[k] > 0.0:
-            x = max(abs(u[k]) * Ax[k], abs(u[k + 1]) * Ax[k + 1])
+            x = max(abs(u[k]) * Ax[k], abs(u[k + one]) * Ax[k + one])
             y = max(abs(v[k]) * Ay[k], abs(v[k + nx]) * Ay[k + nx])
             most = max(most, (x + y) / V[k])
-            sound += u[k] + u[k + 1] + v[k] + v[k + nx]
+            sound += u[k] + u[k + one] + v[k] + v[k + nx]
     return most + 0.0 * sound
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def watch_surface(kind, owner, F, u, v, nx, start, stop, dt, time, arrival, exposure):
+def watch_surface(kind, owner, F, u, v, nx, cells, start, stop, dt, time, arrival, exposure):
     """Add up exposure, note arrival; fastest speed of a surface cell [m/s] and its cell.
 
     A cell of metal is at the surface where air adjoins it.
     """
     fastest, place = 0.0, -1
-    for k in range(start, stop):
+    for n in range(start, stop):
+        k = np.int64(cells[n])
         if F[k] <= 0.0:
             continue
         if F[k] >= 0.5 and math.isnan(arrival[k]):

@@ -1,6 +1,6 @@
 """Kernels of the pressure that keeps the volume of metal, on metal cells only.
 
-Unknowns are the n metal cells in reading order, then the closed pockets of air. West and south
+Unknowns are the n metal cells in reading order, found among ``listed`` from start to stop, then the closed pockets of air. West and south
 neighbors couple by w and s >= 0 [m3/(s Pa)], a pocket to a cell of its surface by a link; D is
 the diagonal. Scaled by the square root of its own diagonal the factor of the preconditioner is
 I + L, so that a step of conjugate gradients needs no product with the matrix.
@@ -40,7 +40,7 @@ class System(NamedTuple):
 @njit(cache=True, nogil=True)
 def assemble(
     kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, pocket_D, pocket_rhs,
-    pocket_p, ease, most, suction, compressibility, air, dt, nx, number, system,
+    pocket_p, ease, most, suction, compressibility, air, dt, nx, listed, start, stop, number, system,
 ):  # fmt: skip
     """Set up the equations; number of cells and of links, and the volume of the cells.
 
@@ -57,7 +57,8 @@ def assemble(
     x, later = system.values[5], system.values[6]
     link_cell, link_pocket, link = system.ends[0], system.ends[1], system.link
     n, volume = 0, 0.0
-    for k in range(kind.size):
+    for place in range(start, stop):
+        k = np.int64(listed[place])
         number[k] = -1
         if kind[k] == 2:
             total = cx[k] + cx[k + 1] + cy[k] + cy[k + nx]
@@ -220,12 +221,15 @@ def solve(n, pockets, links, goal, most, system):
 
 
 @njit(cache=True, nogil=True)
-def press(kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, system, p, u, v, pocket_p):
+def press(
+    kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, listed, start, stop, system, p, u, v,
+    pocket_p,
+):  # fmt: skip
     """Write the pressures of cells and pockets, and let them act on the faces."""
     x = system.values[5]
     for o in range(pocket_p.size):
         pocket_p[o] = x[n + o]
-    for k in range(kind.size):
+    for k in listed:
         if kind[k] == 2:
             if number[k] >= 0:
                 p[k] = x[number[k]]
@@ -234,8 +238,10 @@ def press(kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, system, p, u, v, 
             p[k] = x[n + o] if o >= 0 else 0.0
         else:
             p[k] = 0.0
-    for k in range(nx, kind.size):
+    one, nx = np.uint64(1), np.uint64(nx)
+    for place in range(start, stop):
+        k = listed[place]
         if cx[k] > 0.0:
-            u[k] += cx[k] / Ax[k] * (p[k - 1] - p[k])
+            u[k] += cx[k] / Ax[k] * (p[k - one] - p[k])
         if cy[k] > 0.0:
             v[k] += cy[k] / Ay[k] * (p[k - nx] - p[k])
