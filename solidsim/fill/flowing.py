@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from solidsim.errors import SolverError
 from solidsim.fill.flow_grid import FlowGrid, lay_flow_grid, open_faces
-from solidsim.fill.free_surface_kernels import settle, sweep
+from solidsim.fill.free_surface_kernels import move
 from solidsim.fill.gas_pockets import Pockets, bleed, look_for_pockets, no_pockets
 from solidsim.fill.metal_momentum import (
     FaceMotion,
@@ -32,15 +32,15 @@ from solidsim.fill.metal_momentum import (
     wall_shear,
 )
 from solidsim.fill.metal_pressure import PressureRoom, find_pressure, make_room
-from solidsim.fill.momentum_kernels import extend, largest_share, watch_surface
-from solidsim.fill.mouths import Mouth, Mouths, Stream, place_mouths
+from solidsim.fill.momentum_kernels import extend, watch_surface
+from solidsim.fill.mouths import MOST_BACK, MOST_FULL, Mouth, Mouths, Stream, place_mouths
 from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 MOST_PASSED = 0.5  # of a cell in a sweep; Weymouth & Yue 2010
-MOST_PARTS = 3  # of a step, when its speed has grown
+MOST_PARTS = 3  # of a step: two as a rule, three when its speed has grown
 NEAR = 3  # rows around metal that are looked at
 DUST = 1e-9  # share of a cell below which metal goes to its neighbor
 
@@ -122,9 +122,12 @@ class Flow:
     room: PressureRoom
     time: float = 0.0
     _share: float = field(default=0.0, repr=False)
+    _last: float = field(default=0.0, repr=False)
     _turned: bool = field(default=False, repr=False)
     _passable: Mask = field(default_factory=lambda: np.zeros(0, bool), repr=False)
     _faces: tuple[Array, Array] = field(default=(np.zeros(0), np.zeros(0)), repr=False)
+    _mush: Array = field(default_factory=lambda: np.zeros(0), repr=False)
+    _room: Array = field(default_factory=lambda: np.zeros((3, 0)), repr=False)
 
     @property
     def u(self) -> Array:
@@ -141,14 +144,31 @@ class Flow:
         """Metal in the cavity, [m3]."""
         return float((self.fraction * self.grid.volumes).sum())
 
+    def resist(self, drag: Array | None = None, blocked: Mask | None = None) -> None:
+        """Let metal that has cooled hold back what flows, from the next step on.
+
+        Parameters
+        ----------
+        drag : ndarray, shape of the section, [1/s], optional
+            Of mush: deceleration over velocity; may be huge.
+        blocked : ndarray of bool, shape of the section, optional
+            Cells that are solid: no metal passes.
+        """
+        passable = self.grid.cavity
+        if blocked is not None:
+            passable = passable & ~self.grid.inside(blocked)
+        self._mush = np.zeros(passable.size) if drag is None else self.grid.inside(drag).ravel()
+        if not np.array_equal(passable, self._passable):
+            self._passable, self._faces = passable, open_faces(self.grid, passable)
+            for q, area in zip(self.motion.velocity, self._faces, strict=True):
+                q[area == 0.0] = 0.0
+
     def step(
         self,
         longest: float,
         inflow: Array,
         *,
         entering_enthalpy: Array | None = None,
-        drag: Array | None = None,
-        blocked: Mask | None = None,
         yielding: Array | None = None,
     ) -> FlowStep:
         """Go on by one step, as long as the metal's speed allows.
@@ -159,10 +179,6 @@ class Flow:
         inflow : ndarray, shape (mouths,), [m3/s]
             In terms of the section's own volume.
         entering_enthalpy : ndarray, shape (mouths,), [J/m3], optional
-        drag : ndarray, shape of the section, [1/s], optional
-            Of mush: deceleration over velocity; may be huge.
-        blocked : ndarray of bool, shape of the section, optional
-            Cells that are solid: no metal passes.
         yielding : ndarray, shape (mouths,), [m3/(s Pa)], optional
             How much less comes in for each pascal by which the mouth's pressure rises above
             ``mouth_pressure``.
@@ -174,7 +190,6 @@ class Flow:
         """
         grid, mouths, nx = self.grid, self.mouths, self.fraction.shape[1]
         F, p = self.fraction.ravel(), self.pressure.ravel()
-        self._open(blocked)
         self.pockets = look_for_pockets(
             self.pockets, grid, F, self._passable.ravel(), self._faces, p, self.openings
         )
@@ -183,9 +198,8 @@ class Flow:
             inflow, yielding, self.mouth_pressure, entering_enthalpy, kind, self.motion.velocity
         )
         dt = step_length(grid, self.metal, max(self._share, stream.share), longest)
-        mush = np.zeros(F.size) if drag is None else grid.inside(drag).ravel()
         span = self._span()
-        motion = predicted(grid, self.metal, kind, F, self._faces, self.motion, mush, span, dt)
+        motion = predicted(grid, self.metal, kind, F, self._faces, self.motion, self._mush, span, 0.5 * (self._last + dt))
         found = find_pressure(
             self.room, grid, self.pockets, F, self._faces, motion, stream, p,
             self.metal.density, span, dt, grid.finest * self._share,
@@ -194,6 +208,7 @@ class Flow:
         extend(motion.velocity[1], self._faces[1], motion.known[1], nx, 1, grid.cells, *span)
         self.motion = motion
         dt, entered, heat, lost = self._move(dt, span, stream)
+        self._last = dt
         bleed(self.pockets, found.pockets, dt)
         self.time += dt
         self.mouth_pressure = mouths.mean(p)
@@ -212,16 +227,6 @@ class Flow:
             place=grid.place(cell) if cell >= 0 else (math.nan, math.nan),
         )
 
-    def _open(self, blocked: Mask | None) -> None:
-        """Close the faces of cells that are blocked, and no others."""
-        passable = self.grid.cavity
-        if blocked is not None:
-            passable = passable & ~self.grid.inside(blocked)
-        if not np.array_equal(passable, self._passable):
-            self._passable, self._faces = passable, open_faces(self.grid, passable)
-            for q, area in zip(self.motion.velocity, self._faces, strict=True):
-                q[area == 0.0] = 0.0
-
     def _span(self) -> tuple[int, int]:
         """First cell of the grid's list, and the one after the last, that metal can be near to."""
         nx, rows = self.fraction.shape[1], self.grid.rows
@@ -239,25 +244,18 @@ class Flow:
         For less time where a blow has made it faster than was foreseen. Gives the time [s], what
         entered [m3], its heat [J] and what was cut off [m3].
         """
-        nx, mouths, faces = self.fraction.shape[1], self.mouths, self._faces
-        F, H, V = self.fraction.ravel(), self.heat.ravel(), self.grid.volumes.ravel()
-        (u, v), M, reach = self.motion.velocity, F * V, (self.grid.cells, *span)
-        self._share = float(largest_share(M, u, v, *faces, V, nx, *reach))
+        grid, mouths, V = self.grid, self.mouths, self.grid.volumes.ravel()
+        entered = np.zeros(mouths.count)
+        dt, parts, self._share, heat, lost = move(
+            self.fraction.ravel(), self.pockets.kind, self._room[0], self.heat.ravel(),
+            *self.motion.velocity, *self._faces, V, self.fraction.shape[1], grid.cells, *span, dt,
+            MOST_PASSED, MOST_PARTS, self._turned, DUST, mouths.cell, mouths.mouth, stream.source,
+            stream.soft, stream.enthalpy, self.pressure.ravel(), MOST_FULL, MOST_BACK, entered,
+            self._room[1], self._room[2],
+        )  # fmt: skip
         if not math.isfinite(self._share):
             raise SolverError(f"the flow of metal is not finite at {self.time:.4g} s")
-        parts = min(max(math.ceil(dt * self._share / MOST_PASSED), 1), MOST_PARTS)
-        dt = min(dt, parts * MOST_PASSED / self._share) if self._share > 0.0 else dt
-        flux, carried = np.zeros(F.size), np.zeros(F.size)
-        entered, heat, lost = np.zeros(mouths.count), 0.0, 0.0
-        for _ in range(parts):
-            turns = [(u, faces[0], 1, nx), (v, faces[1], nx, 1)]
-            self._turned = not self._turned
-            for q, area, a, b in turns[:: -1 if self._turned else 1]:
-                sweep(F, self.pockets.kind, M, H, q, area, V, a, b, *reach, dt / parts, flux, carried)
-            volumes, warmth = mouths.pour(stream, self.pressure.ravel(), dt / parts, M, H)
-            entered += volumes
-            heat += warmth
-            lost += settle(F, M, H, V, nx, *reach, DUST)
+        self._turned ^= parts % 2 == 1
         return dt, entered, heat, lost
 
 
@@ -298,7 +296,7 @@ def start_flow(
     placed = place_mouths(grid, mouths)
     shear = wall_shear(grid.depth.ravel(), viscosity)
     shut = openings is not None and math.isfinite(permeability)
-    return Flow(
+    flow = Flow(
         grid=grid,
         metal=FlowingMetal(density, viscosity, gravity, slip, shear),
         mouths=placed,
@@ -312,4 +310,7 @@ def start_flow(
         pockets=no_pockets(grid),
         motion=at_rest(size),
         room=make_room(grid),
+        _room=np.zeros((3, size)),
     )
+    flow.resist()
+    return flow

@@ -133,3 +133,79 @@ def settle(F, M, H, V, nx, cells, start, stop, least):
                 M[k] = H[k] = 0.0
         F[k] = M[k] / V[k]
     return lost
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop):
+    """Largest share of a cell's volume that passes its faces in a second, where metal is, [1/s].
+
+    No number where a velocity is none.
+    """
+    most, sound = 0.0, 0.0
+    one, nx = np.uint64(1), np.uint64(nx)
+    for n in range(start, stop):
+        k = cells[n]
+        if M[k] > 0.0:
+            x = max(abs(u[k]) * Ax[k], abs(u[k + one]) * Ax[k + one])
+            y = max(abs(v[k]) * Ay[k], abs(v[k + nx]) * Ay[k + nx])
+            most = max(most, (x + y) / V[k])
+            sound += u[k] + u[k + one] + v[k] + v[k + nx]
+    return most + 0.0 * sound
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def pour(cell, mouth, source, soft, enthalpy, p, dt, full, back, M, H, V, entered):
+    """Add what comes from mouths in dt to their cells and, by mouths, to ``entered``; its heat [J].
+
+    Into each cell of a mouth comes source - soft p [m3/s] with its enthalpy [J/m3], but no more
+    than makes it ``full``, in shares of it; what runs back takes its heat along, and of its
+    metal no more than a share ``back``.
+    """
+    heat = 0.0
+    for n in range(cell.size):
+        k = cell[n]
+        comes = min(dt * (source[k] - soft[k] * p[k]), full * V[k] - M[k])
+        warmth = comes * enthalpy[n]
+        if comes < 0.0:
+            held = max(M[k], 1e-300)
+            comes = max(comes, -back * held)
+            warmth = comes * (H[k] / held)
+        M[k] += comes
+        H[k] += warmth
+        entered[mouth[n]] += comes
+        heat += warmth
+    return heat
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def move(
+    F, kind, M, H, u, v, Ax, Ay, V, nx, cells, start, stop, dt, passed, most_parts, turned, least,
+    cell, mouth, source, soft, enthalpy, p, full, back, entered, flux, carried,
+):  # fmt: skip
+    """Move metal along both directions in turn, and pour, in parts of dt: see the kernels.
+
+    In as many parts as let no more than the share ``passed`` of a cell go in each, at most in
+    ``most_parts``; if that is not enough dt gets shorter. ``turned`` is the direction that the
+    last part began with. Gives dt, the parts, the share of a cell that passes in a second [1/s],
+    the heat that came [J], and what was cut off [m3].
+    """
+    for n in range(start, stop):
+        M[cells[n]] = F[cells[n]] * V[cells[n]]
+    share = largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop)
+    heat = lost = 0.0
+    if not math.isfinite(share):
+        return dt, 0, share, heat, lost
+    parts = min(max(math.ceil(dt * share / passed), 1), most_parts)
+    if dt * share > parts * passed:
+        dt = parts * passed / share
+    for part in range(parts):
+        along_x = turned == (part % 2 == 0)
+        for _ in range(2):
+            q, A, a, b = (u, Ax, 1, nx) if along_x else (v, Ay, nx, 1)
+            sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt / parts, flux, carried)
+            along_x = not along_x
+        heat += pour(
+            cell, mouth, source, soft, enthalpy, p, dt / parts, full, back, M, H, V, entered
+        )
+        lost += settle(F, M, H, V, nx, cells, start, stop, least)
+    return dt, parts, share, heat, lost

@@ -9,69 +9,94 @@ from numba import njit
 
 
 @njit(cache=True, nogil=True)
-def find_pockets(F, passable, Ax, Ay, nx, cells, kind, owner, stack):
-    """Kind of each cell, and the pocket that its air belongs to, from 1 on.
-
-    Cells with metal to half or more count as metal; those at a surface belong to a pocket, too.
-    Gives the number of pockets, and the first and the last cell with any metal.
-    """
-    first, last = F.size, 0
-    for n in range(cells.size):
-        k = np.int64(cells[n])
-        owner[k] = 0
-        kind[k] = 0 if not passable[k] else (2 if F[k] >= 0.5 else 1)
-        if F[k] > 0.0:
-            first = min(first, k)
-            last = k
-    count = 0
-    for n in range(cells.size):
-        start = np.int64(cells[n])
-        if kind[start] != 1 or owner[start] > 0:
-            continue
-        count += 1
-        owner[start] = count
-        stack[0] = start
-        top = 1
-        while top > 0:
-            top -= 1
-            k = stack[top]
-            for o, area in (
-                (k - 1, Ax[k]), (k + 1, Ax[k + 1]), (k - nx, Ay[k]), (k + nx, Ay[k + nx]),
-            ):  # fmt: skip
-                if area > 0.0 and owner[o] == 0:
-                    if kind[o] == 1:
-                        owner[o] = count
-                        stack[top] = o
-                        top += 1
-                    elif kind[o] == 2:
-                        owner[o] = count
-    return count, first, last
+def _root(into, label):
+    """The label that stands for all that are joined with this one."""
+    while into[label] != label:
+        into[label] = into[into[label]]
+        label = into[label]
+    return label
 
 
 @njit(cache=True, nogil=True)
+def find_pockets(F, passable, Ax, Ay, nx, cells, kind, owner, into):
+    """Kind of each cell, and the pocket that its air belongs to, from 1 on.
+
+    Cells with metal to half or more count as metal; those at a surface belong to the first pocket
+    beside them, too. Air gets the label of the air left of or below it; where two labels meet,
+    ``into`` joins the later one to the other. Gives the number of pockets, and the first and the
+    last cell with any metal.
+    """
+    one, nx = np.uint64(1), np.uint64(nx)
+    first, last, labels = F.size, 0, 0
+    for n in range(cells.size):
+        k = cells[n]
+        owner[k] = 0
+        kind[k] = 0 if not passable[k] else (2 if F[k] >= 0.5 else 1)
+        if F[k] > 0.0:
+            first = min(first, np.int64(k))
+            last = np.int64(k)
+        if kind[k] != 1:
+            continue
+        west = owner[k - one] if Ax[k] > 0.0 and kind[k - one] == 1 else 0
+        south = owner[k - nx] if Ay[k] > 0.0 and kind[k - nx] == 1 else 0
+        if west == 0 and south == 0:
+            labels += 1
+            into[labels] = owner[k] = labels
+        elif west > 0 and south > 0 and west != south:
+            west, south = _root(into, west), _root(into, south)
+            owner[k] = min(west, south)
+            into[max(west, south)] = owner[k]
+        else:
+            owner[k] = max(west, south)
+    count = 0
+    for label in range(1, labels + 1):
+        if into[label] == label:
+            count += 1
+            into[label] = -count
+        else:  # what it is joined to came before it
+            into[label] = into[into[label]]
+    for n in range(cells.size):
+        k = cells[n]
+        if kind[k] == 1:
+            owner[k] = -into[owner[k]]
+    for n in range(cells.size):
+        k = cells[n]
+        if kind[k] == 2:
+            beside = count + 1
+            if Ax[k] > 0.0 and kind[k - one] == 1:
+                beside = min(beside, owner[k - one])
+            if Ax[k + one] > 0.0 and kind[k + one] == 1:
+                beside = min(beside, owner[k + one])
+            if Ay[k] > 0.0 and kind[k - nx] == 1:
+                beside = min(beside, owner[k - nx])
+            if Ay[k + nx] > 0.0 and kind[k + nx] == 1:
+                beside = min(beside, owner[k + nx])
+            owner[k] = beside if beside <= count else 0
+    return count, first, last
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def share_out_air(
-    cells, owner, before, amount, F, V, p, air, leak, is_open, held, kept, volume, drain
-):
-    """Amount of air, p V [J], its volume [m3] and its drain [m3/(s Pa)], by pocket.
+    cells, owner, now_open, before, was_open, amount, F, V, p, air, leak, held, kept, volume, drain
+):  # fmt: skip
+    """Amount of air, p V [J], its volume [m3] and its drain [m3/(s Pa)], by closed pocket.
 
     What a closed pocket held before is shared among those that have its cells now, by volume;
     cells that belonged to none or to open air bring theirs at their pressure p above ``air``.
-    amount and kept by pockets before, held, volume and drain by pockets now; all but amount are
-    zero at first.
+    was_open, amount and kept by pockets before, now_open, held, volume and drain by pockets now;
+    the last four are zero at first.
     """
     for n in range(cells.size):
         k = cells[n]
-        if owner[k] > 0:
+        o, b = owner[k], before[k]
+        if o > 0 and not (now_open[o] and was_open[b]):
             void = max(1.0 - F[k], 1e-9) * V[k]
-            volume[owner[k]] += void
-            drain[owner[k]] += leak[k]
-            kept[before[k]] += void
+            volume[o] += void
+            drain[o] += leak[k]
+            kept[b] += void
     for n in range(cells.size):
         k = cells[n]
-        if owner[k] > 0:
+        o, b = owner[k], before[k]
+        if o > 0 and not now_open[o]:
             void = max(1.0 - F[k], 1e-9) * V[k]
-            o = before[k]
-            if o > 0 and not is_open[o]:
-                held[owner[k]] += amount[o] * void / kept[o]
-            else:
-                held[owner[k]] += (air + p[k]) * void
+            held[o] += (air + p[k] if was_open[b] else amount[b] / kept[b]) * void

@@ -95,9 +95,9 @@ def look_for_pockets(
     nx = grid.volumes.shape[1]
     V, leak = grid.volumes.ravel(), grid.leak.ravel()
     new = Pockets(pockets.kind, np.zeros_like(pockets.owner))
-    stack = np.empty(V.size, np.int64)
+    into = np.empty(V.size, np.int64)
     count, first, last = find_pockets(
-        fraction, passable, *faces, nx, grid.cells, new.kind, new.owner, stack
+        fraction, passable, *faces, nx, grid.cells, new.kind, new.owner, into
     )
     count += 1
     new.reach = first, last
@@ -113,8 +113,8 @@ def look_for_pockets(
     if new.closed.size:
         kept = np.zeros(pockets.is_open.size)
         share_out_air(
-            grid.cells, new.owner, pockets.owner, pockets.amount, fraction, V, pressure, AIR, leak,
-            pockets.is_open, new.amount, kept, new.volume, new.leak,
+            grid.cells, new.owner, new.is_open, pockets.owner, pockets.is_open, pockets.amount,
+            fraction, V, pressure, AIR, leak, new.amount, kept, new.volume, new.leak,
         )  # fmt: skip
         np.clip(new.amount, LEAST * AIR * new.volume, MOST * AIR * new.volume, out=new.amount)
     return new

@@ -157,24 +157,6 @@ def extend(q, A, known, a, b, cells, start, stop):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop):
-    """Largest share of a cell's volume that passes its faces in a second, where metal is, [1/s].
-
-    No number where a velocity is none.
-    """
-    most, sound = 0.0, 0.0
-    one, nx = np.uint64(1), np.uint64(nx)
-    for n in range(start, stop):
-        k = cells[n]
-        if M[k] > 0.0:
-            x = max(abs(u[k]) * Ax[k], abs(u[k + one]) * Ax[k + one])
-            y = max(abs(v[k]) * Ay[k], abs(v[k + nx]) * Ay[k + nx])
-            most = max(most, (x + y) / V[k])
-            sound += u[k] + u[k + one] + v[k] + v[k + nx]
-    return most + 0.0 * sound
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
 def watch_surface(kind, owner, F, u, v, nx, cells, start, stop, dt, time, arrival, exposure):
     """Add up exposure, note arrival; fastest speed of a surface cell [m/s] and its cell.
 

@@ -115,28 +115,6 @@ class Mouths:
         most = float((np.abs(comes) / self.volume).max()) if self.cell.size else 0.0
         return Stream(source, soft, warmth, most)
 
-    def pour(
-        self, stream: Stream, pressure: Array, dt: float, volume: Array, heat: Array
-    ) -> tuple[Array, float]:
-        """Add what comes in a time [s] to the volume [m3] and heat [J] of cells, in place.
-
-        Nothing comes to cells with no way out of them. What runs back leaves some metal in the
-        cell, and takes its heat along. Gives the volume
-        by mouths, and all heat.
-        """
-        cell = self.cell
-        comes = dt * (stream.source[cell] - stream.soft[cell] * pressure[cell])
-        comes = np.minimum(comes, MOST_FULL * self.volume - volume[cell])
-        warmth = comes * stream.enthalpy
-        back = np.flatnonzero(comes < 0.0)
-        if back.size:
-            held = np.maximum(volume[cell[back]], 1e-300)
-            comes[back] = np.maximum(comes[back], -MOST_BACK * held)
-            warmth[back] = comes[back] * heat[cell[back]] / held
-        volume[cell] += comes
-        heat[cell] += warmth
-        return self.total(comes), float(warmth.sum())
-
     def mean(self, field: Array) -> Array:
         """Mean of a flat field over the cells of each mouth, shape (mouths,)."""
         return self.total(self.share * field[self.cell])

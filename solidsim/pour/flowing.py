@@ -109,11 +109,11 @@ class FlowingPour:
 
     def let_in(self, state: Conduction) -> None:
         """Let the metal flow on up to now, with the heat it has, and say when it flows next."""
-        flow, grid = self.flow, self.flow.grid
+        flow = self.flow
         self._take_heat(state)
-        solid = grid.outside(self._solid_fraction())
+        solid = flow.grid.outside(self._solid_fraction())
         stop = state.model.materials[state.model.metal].coherency
-        drag = mush_drag(solid, stop)
+        flow.resist(mush_drag(solid, stop), solid >= (1.0 if math.isnan(stop) else stop))
         flows, yielding = self._wanted()
         at = self.pressure
         summed = np.zeros_like(at)
@@ -131,10 +131,11 @@ class FlowingPour:
                 raise SolverError(f"flow: no step is long enough at {flow.time:.6g} s")
             comes = np.maximum(flows - yielding * (flow.mouth_pressure - at), 0.0)
             step = flow.step(
-                self.due - flow.time, comes * self.scale, entering_enthalpy=entering,
-                drag=drag, blocked=solid >= (1.0 if math.isnan(stop) else stop),
+                self.due - flow.time,
+                comes * self.scale,
+                entering_enthalpy=entering,
                 yielding=yielding * self.scale,
-            )  # fmt: skip
+            )
             came += float(step.entered.sum())
             summed += step.length * flow.mouth_pressure
             self._note(step)

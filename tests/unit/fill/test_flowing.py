@@ -76,9 +76,11 @@ def test_solid_cells_let_nothing_pass():
     blocked[:, 9:11] = True
     flow = open_flow(section, column(section, 8, 8), metal=METAL)
     before = flow.volume
-    go_on(flow, 0.2, blocked=blocked)
+    flow.resist(blocked=blocked)
+    go_on(flow, 0.2)
     assert flow.fraction[:, 9:].sum() == 0.0
     assert flow.volume == pytest.approx(before, rel=1e-12)
+    flow.resist()
     go_on(flow, 0.4)
     assert flow.fraction[:, 11:].sum() > 1.0
 
@@ -88,7 +90,8 @@ def test_metal_that_is_mush_stops():
     drag = np.zeros(section.grid.shape)
     drag[:, 6:] = 1e12
     flow = open_flow(section, column(section, 8, 8), metal=METAL, slip=False)
-    go_on(flow, 0.3, drag=drag)
+    flow.resist(drag)
+    go_on(flow, 0.3)
     assert np.abs(flow.u[:, 7:]).max() < 1e-9
     assert np.abs(flow.v[:, 6:]).max() < 1e-6
     np.testing.assert_allclose(flow.fraction[1:9, 6:9], 1.0, atol=1e-6)
@@ -152,8 +155,9 @@ def test_a_speed_that_is_no_number_stops_the_flow():
     section = basin((4, 4), 0.005)
     flow = open_flow(section, level(section, 0.01), metal=METAL)
     drag = np.full(section.grid.shape, math.nan)
+    flow.resist(drag)
     with pytest.raises(SolverError, match="not finite at 0 s"):
-        flow.step(0.01, np.zeros(0), drag=drag)
+        flow.step(0.01, np.zeros(0))
 
 
 def test_pockets_that_part_keep_their_air():
