@@ -27,12 +27,13 @@ from solidsim.fill.metal_momentum import (
     FaceMotion,
     FlowingMetal,
     at_rest,
+    complete,
     predicted,
     step_length,
     wall_shear,
 )
 from solidsim.fill.metal_pressure import PressureRoom, find_pressure, make_room
-from solidsim.fill.momentum_kernels import extend, watch_surface
+from solidsim.fill.momentum_kernels import watch_surface
 from solidsim.fill.mouths import MOST_BACK, MOST_FULL, Mouth, Mouths, Stream, place_mouths
 from solidsim.section.layout import Section
 
@@ -199,13 +200,15 @@ class Flow:
         )
         dt = step_length(grid, self.metal, max(self._share, stream.share), longest)
         span = self._span()
-        motion = predicted(grid, self.metal, kind, F, self._faces, self.motion, self._mush, span, 0.5 * (self._last + dt))
+        motion = predicted(
+            grid, self.metal, kind, F, self._faces, self.motion, self._mush, span,
+            0.5 * (self._last + dt),
+        )  # fmt: skip
         found = find_pressure(
             self.room, grid, self.pockets, F, self._faces, motion, stream, p,
             self.metal.density, span, dt, grid.finest * self._share,
         )  # fmt: skip
-        extend(motion.velocity[0], self._faces[0], motion.known[0], 1, nx, grid.cells, *span)
-        extend(motion.velocity[1], self._faces[1], motion.known[1], nx, 1, grid.cells, *span)
+        complete(grid, self._faces, self.motion, motion, span)
         self.motion = motion
         dt, entered, heat, lost = self._move(dt, span, stream)
         self._last = dt

@@ -18,7 +18,8 @@ import math
 import numpy as np
 from numba import njit
 
-FULL = 1.0  # what lacks less is cut by no surface
+BRIM = 1.01  # share of metal in a cell of air that lets no more in
+FULL = 1.0 - 1e-4  # what lacks less is cut by no surface: ten times what the pressure leaves
 
 
 @njit(cache=True, error_model="numpy")
@@ -71,6 +72,25 @@ def share_passed(F, V, k, s, upward, a, b):
     return _beneath(m1 * s, m2, alpha)
 
 
+@njit(cache=True, error_model="numpy")
+def _give_back(F, M, H, V, k, upper, below, flux, carried):
+    """What would make cell k fuller than its brim stays where it comes from.
+
+    The cell ``below`` has sent its metal through face k already, the one above face ``upper`` not
+    yet.
+    """
+    come, down = max(flux[k], 0.0), max(-flux[upper], 0.0)
+    excess = M[k] + flux[k] - flux[upper] - BRIM * V[k]
+    keep = max(1.0 - excess / (come + down), 0.0)
+    if come > 0.0:
+        M[below] += (1.0 - keep) * flux[k]
+        H[below] += (1.0 - keep) * carried[k]
+        F[below] += (1.0 - keep) * flux[k] / V[below]
+        flux[k], carried[k] = keep * flux[k], keep * carried[k]
+    if down > 0.0:
+        flux[upper], carried[upper] = keep * flux[upper], keep * carried[upper]
+
+
 @njit(cache=True, nogil=True, error_model="numpy")
 def sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt, flux, carried):
     """Move metal along one direction.
@@ -97,6 +117,8 @@ def sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt, flux, carried):
         k = cells[n]
         if V[k] == 0.0:
             continue
+        if kind[k] == 1 and M[k] + flux[k] - flux[k + a] > BRIM * V[k]:
+            _give_back(F, M, H, V, k, k + a, k - a, flux, carried)
         net = flux[k] - flux[k + a]
         M[k] += net
         H[k] += carried[k] - carried[k + a]

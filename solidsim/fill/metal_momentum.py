@@ -7,14 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.momentum_kernels import predict
+from solidsim.fill.momentum_kernels import extend, grow, predict
 
 Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
 
-COURANT = 0.9
+COURANT = 0.85  # share of a cell that may pass in a step
 LEAST_REACH = 0.1  # of a cell between metal and the air that presses on it, as solved
-WAVE = 0.5  # of the time in which gravity moves a surface by a cell
+WAVE = 0.35  # of the time in which gravity moves a surface by a cell
 DIFFUSION = 0.12  # of h^2 over the viscosity; that and turbulence stay below the limit of 0.25
 
 
@@ -44,12 +44,14 @@ class FaceMotion:
     """Velocities on the faces along x and y, flat, and where they come from.
 
     ``known`` is 0 where there is none, 1 under pressure, 2 falling freely, 3 and 4 in air.
-    ``passing`` [m3/(s Pa)] is the flow through each face for a pascal.
+    ``passing`` [m3/(s Pa)] is the flow through each face for a pascal, ``growth`` [m/s] half of
+    what the velocity changed by in the step that led to it.
     """
 
     velocity: Pair
     known: tuple[NDArray[np.int8], NDArray[np.int8]]
     passing: Pair
+    growth: Pair
 
 
 def at_rest(size: int) -> FaceMotion:
@@ -57,6 +59,7 @@ def at_rest(size: int) -> FaceMotion:
     return FaceMotion(
         (np.zeros(size), np.zeros(size)),
         (np.zeros(size, np.int8), np.zeros(size, np.int8)),
+        (np.zeros(size), np.zeros(size)),
         (np.zeros(size), np.zeros(size)),
     )
 
@@ -118,11 +121,27 @@ def predicted(
     new, strides = at_rest(fraction.size), (1, grid.volumes.shape[1])
     for a, b in ((0, 1), (1, 0)):
         predict(
-            motion.velocity[a], motion.velocity[b], motion.known[a], motion.known[b], faces[a],
-            kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
+            motion.velocity[a], motion.velocity[b], motion.known[a], motion.known[b],
+            motion.growth[a], faces[a], kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
             grid.per_width[b].ravel(), grid.per_step[b].ravel(), grid.mixing.ravel(),
             *metal.shear, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
             LEAST_REACH, strides[a], strides[b], grid.cells, *span, new.velocity[a], new.known[a],
             new.passing[a],
         )  # fmt: skip
     return new
+
+
+def complete(
+    grid: FlowGrid, faces: Pair, before: FaceMotion, motion: FaceMotion, span: tuple[int, int]
+) -> None:
+    """Give a motion under pressure its growth since ``before``, and velocities in the air near by.
+
+    Arrays as in ``predicted``; ``motion`` is changed in place.
+    """
+    strides = (1, grid.volumes.shape[1])
+    for a, b in ((0, 1), (1, 0)):
+        q, known = motion.velocity[a], motion.known[a]
+        grow(
+            q, known, before.velocity[a], before.known[a], grid.cells, *span, motion.growth[a]
+        )  # fmt: skip
+        extend(q, faces[a], known, strides[a], strides[b], grid.cells, *span)

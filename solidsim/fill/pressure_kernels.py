@@ -58,6 +58,9 @@ def assemble(
     link_cell, link_pocket, link = system.ends[0], system.ends[1], system.link
     n, links, volume, per_dt = 0, 0, 0.0, 1.0 / dt
     one, nx = np.uint64(1), np.uint64(nx)
+    adds, brings = system.values[8], system.values[9]
+    adds[: pocket_D.size] = pocket_D
+    brings[: pocket_D.size] = pocket_rhs
     for place in range(start, stop):
         k = listed[place]
         number[k] = -1
@@ -96,11 +99,11 @@ def assemble(
                     link_cell[links], link_pocket[links], link[links] = n, row, c
                     links += 1
                     later[n] += c
-                    pocket_D[row] += c
-                    pocket_rhs[row] += flow
+                    adds[row] += c
+                    brings[row] += flow
         n += 1
     for o in range(pocket_D.size):
-        D[n + o], rhs[n + o], x[n + o] = pocket_D[o], pocket_rhs[o], pocket_p[o]
+        D[n + o], rhs[n + o], x[n + o] = adds[o], brings[o], pocket_p[o]
     for c in range(links):
         link_pocket[c] += n
     return n, links, volume

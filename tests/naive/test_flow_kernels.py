@@ -7,9 +7,16 @@ import numpy as np
 import pytest
 from shapely.geometry import box
 
-from solidsim.fill.free_surface_kernels import settle, share_passed, sweep
+from solidsim.fill.free_surface_kernels import (
+    largest_share,
+    move,
+    pour,
+    settle,
+    share_passed,
+    sweep,
+)
 from solidsim.fill.gas_kernels import find_pockets, share_out_air
-from solidsim.fill.momentum_kernels import extend, largest_share, predict, watch_surface
+from solidsim.fill.momentum_kernels import extend, grow, predict, watch_surface
 from solidsim.fill.pressure_kernels import System, assemble, factor, press, solve
 
 SEEDS = pytest.mark.parametrize("seed", range(12))
@@ -28,7 +35,8 @@ def cavity(seed):
     F = np.where(open_, np.clip(rng.uniform(-0.7, 1.7, (ny, nx)), 0.0, 1.0), 0.0)
     u, v = (np.where(A > 0.0, rng.uniform(-1.0, 1.0, A.shape), 0.0) for A in (Ax, Ay))
     kind = np.where(open_, np.where(F >= 0.5, 2, 1), 0).astype(np.int8)
-    span = int(nx) + 1, F.size - int(nx) - 1
+    cells = np.flatnonzero(np.ones(F.size)).astype(np.uint64)
+    span = cells, int(nx) + 1, F.size - int(nx) - 1
     return SimpleNamespace(
         span=span, rng=rng, nx=int(nx), open=open_, V=V, Ax=Ax, Ay=Ay, F=F, u=u, v=v, kind=kind
     )
@@ -58,14 +66,15 @@ def test_share_in_a_strip(seed):
 @SEEDS
 def test_sweeps_along_x_and_y(seed):
     c = cavity(seed)
-    full, M, H = c.F >= 0.5, c.F * c.V, c.F * c.V * c.rng.uniform(1.0, 2.0, c.F.shape)
+    M, H = c.F * c.V, c.F * c.V * c.rng.uniform(1.0, 2.0, c.F.shape)
     for turn, (q, A) in enumerate(((c.u, c.Ax), (c.v, c.Ay))):
-        arrays = [array.T if turn else array for array in (c.F, full, M, H, q, A, c.V)]
+        arrays = [array.T if turn else array for array in (c.F, c.kind, M, H, q, A, c.V)]
         exact = naive.sweep_x(*arrays, 0.4)
-        F2, full2, M2, H2, q2, A2, V2 = (array.copy() for array in flat(c.F, full, M, H, q, A, c.V))
+        F2, M2, H2, q2, A2, V2 = (array.copy() for array in flat(c.F, M, H, q, A, c.V))
         strides = (c.nx, 1) if turn else (1, c.nx)
         work = np.zeros(F2.size), np.zeros(F2.size)
-        sweep(F2, full2, M2, H2, q2, A2, V2, *strides, *c.span, 0.4, *work)
+        sweep(F2, c.kind.ravel(), M2, H2, q2, A2, V2, *strides, *c.span, 0.4, *work)
+        assert not np.any(work)
         for found, known in zip((F2, M2, H2), exact, strict=True):
             found = found.reshape(c.F.shape)
             np.testing.assert_allclose(found.T if turn else found, known, atol=1e-7)
@@ -93,13 +102,66 @@ def test_crumbs_go_to_the_fullest_neighbor(seed):
 
 
 @SEEDS
+def test_what_comes_from_mouths(seed):
+    c = cavity(seed)
+    rng, n = c.rng, c.F.size
+    cell = rng.choice(np.flatnonzero(c.open), 6, replace=False)
+    mouth, enthalpy = np.array([0, 0, 1, 1, 1, 2]), rng.uniform(1.0, 2.0, 6)
+    source, soft, p = rng.uniform(-1.0, 1.0, n), rng.random(n), rng.uniform(-1.0, 1.0, n)
+    M, H = c.F * c.V, c.F * c.V * 1.5
+    M2, H2, V, entered = *(q.copy() for q in flat(M, H, c.V)), np.zeros(3)
+    heat = pour(
+        cell, mouth, source, soft, enthalpy, p, 0.5, 1.05, 0.5, M2, H2, V, entered
+    )  # fmt: skip
+    expected, volume = 0.0, np.zeros(3)
+    for k, own, warm in zip(cell, mouth, enthalpy, strict=True):
+        held = M.ravel()[k]
+        comes = np.clip(0.5 * (source[k] - soft[k] * p[k]), -0.5 * held, 1.05 * V[k] - held)
+        gain = comes * (warm if comes > 0.0 else 1.5)
+        assert M2[k] == pytest.approx(held + comes, rel=1e-12)
+        assert H2[k] == pytest.approx(1.5 * held + gain, rel=1e-12)
+        expected, volume[own] = expected + gain, volume[own] + comes
+    assert heat == pytest.approx(expected, rel=1e-12)
+    np.testing.assert_allclose(entered, volume, rtol=1e-12, atol=1e-99)
+    others = np.setdiff1d(np.arange(n), cell)
+    assert (M2[others] == M.ravel()[others]).all()
+
+
+@pytest.mark.parametrize("turned", [True, False])
+@SEEDS
+def test_metal_moves_in_parts(seed, turned):
+    c = cavity(seed)
+    n, none = c.F.size, np.zeros(0, np.int64)
+    F, V, Ax, Ay, u, v = (q.copy() for q in flat(c.F, c.V, c.Ax, c.Ay, c.u, c.v))
+    M, H, room = np.zeros(n), F * V * 2.0, np.zeros((2, n))
+    zeros, nothing = np.zeros(n), np.zeros(0)
+    M2, H2, F2 = F * V, H.copy(), F.copy()
+    share = largest_share(M2, u, v, Ax, Ay, V, c.nx, *c.span)
+    for asked, parts in ((0.4, 1), (0.9, 2), (2.0, 2)):
+        dt = min(asked, 1.0) / share
+        found = move(
+            F, c.kind.ravel(), M, H, u, v, Ax, Ay, V, c.nx, *c.span, asked / share, 0.5, 2, turned,
+            1e-9, none, none, zeros, zeros, nothing, zeros, 1.05, 0.5, np.zeros(0), *room,
+        )  # fmt: skip
+        assert found == pytest.approx((dt, parts, share, 0.0, 0.0), rel=1e-12)
+        for part in range(parts):
+            order = ((u, Ax, 1, c.nx), (v, Ay, c.nx, 1))
+            for q, A, a, b in order[:: 1 if turned == (part == 0) else -1]:
+                sweep(F2, c.kind.ravel(), M2, H2, q, A, V, a, b, *c.span, dt / parts, *room)
+            settle(F2, M2, H2, V, c.nx, *c.span, 1e-9)
+        np.testing.assert_allclose(F, F2, rtol=1e-12)
+        np.testing.assert_allclose(H, H2, rtol=1e-12)
+        share = largest_share(M2, u, v, Ax, Ay, V, c.nx, *c.span)
+
+
+@SEEDS
 def test_pockets_and_their_air(seed):
     c = cavity(seed)
     n = c.F.size
     kind, owner = np.zeros(n, np.int8), np.zeros(n, np.int64)
     F, V, Ax, Ay = flat(c.F, c.V, c.Ax, c.Ay)
     count, first, last = find_pockets(
-        F, c.open.ravel(), Ax, Ay, c.nx, kind, owner, np.zeros(n, np.int64)
+        F, c.open.ravel(), Ax, Ay, c.nx, c.span[0], kind, owner, np.zeros(n, np.int64)
     )  # fmt: skip
     assert (first, last) == (np.flatnonzero(F)[0], np.flatnonzero(F)[-1])
     exact, bodies = naive.pockets(c.F, c.open, c.Ax, c.Ay)
@@ -114,14 +176,16 @@ def test_pockets_and_their_air(seed):
     assert {cell for cell in rims if owner2[cell] == 0} == set()
 
     before, is_open = c.rng.integers(0, 4, n), np.array([True, False, False, True])
+    now_open = np.append(True, c.rng.random(count) < 0.3)
     amount, p, leak = np.array([0.0, 5.0, 7.0, 0.0]), c.rng.uniform(-1.0, 1.0, n), c.rng.random(n)
     held, kept, volume, drain = (np.zeros(size) for size in (count + 1, 4, count + 1, count + 1))
     share_out_air(
-        owner, before, amount, F, V, p, 10.0, leak, is_open, held, kept, volume, drain
+        c.span[0], owner, now_open, before, is_open, amount, F, V, p, 10.0, leak, held, kept,
+        volume, drain,
     )  # fmt: skip
     void = np.maximum(1.0 - F, 1e-9) * V
     owned = owner > 0
-    for number in range(1, count + 1):
+    for number in np.flatnonzero(~now_open):
         own = owner == number
         share = 0.0
         for old in (1, 2):
@@ -144,25 +208,37 @@ def test_velocity_before_the_pressure(seed, slip):
     for turn, (q, w, A, B) in enumerate(((c.u, c.v, c.Ax, c.Ay), (c.v, c.u, c.Ay, c.Ax))):
         known = np.where(A > 0.0, c.rng.integers(0, 5, A.shape), 0).astype(np.int8)
         q, w = np.where((known > 0) | (A == 0.0), q, 0.0), np.where(B > 0.0, w, 0.0)
+        growth = c.rng.uniform(-0.3, 0.3, A.shape)
         fields = [
             array.T if turn else array
-            for array in (q, w, known, A, c.kind, c.F, mix2, still, rough, mush)
+            for array in (q, w, known, growth, A, c.kind, c.F, mix2, still, rough, mush)
         ]
-        exact = naive.predicted_x(*fields[:6], h, *fields[6:], metal, dt, slip, least)
+        exact = naive.predicted_x(*fields[:7], h, *fields[7:], metal, dt, slip, least)
         n = c.F.size
         found = np.zeros(n), np.zeros(n, np.int8), np.zeros(n)
-        Q, W, K, S, kind, F, mix, quiet, fast, soft = flat(
-            q, w, known, A, c.kind, c.F, mix2, still, rough, mush
+        Q, W, K, D, S, kind, F, mix, quiet, fast, soft = flat(
+            q, w, known, growth, A, c.kind, c.F, mix2, still, rough, mush
         )
         steps = np.full(n, 1.0 / h)
         strides = (c.nx, 1) if turn else (1, c.nx)
         predict(
-            Q, W, K, K, S, kind, F, steps, steps, steps, steps, mix, quiet, fast, soft, nu, rho,
+            Q, W, K, K, D, S, kind, F, steps, steps, steps, steps, mix, quiet, fast, soft, nu, rho,
             g, dt, slip, least, *strides, *c.span, *found,
         )  # fmt: skip
         for one, other in zip(found, exact, strict=True):
             one = one.reshape(c.F.shape)
             np.testing.assert_allclose(one.T if turn else one, other, rtol=1e-9, atol=1e-12)
+
+
+@SEEDS
+def test_growth_of_a_velocity(seed):
+    c = cavity(seed)
+    known, before = (c.rng.integers(0, 5, c.F.shape).astype(np.int8) for _ in range(2))
+    grows = np.full(c.F.size, np.nan)
+    grow(*flat(c.u, known, c.v, before), *c.span, grows)
+    exact = np.where((known == 1) & (before == 1), (c.u - c.v) / 2.0, 0.0).ravel()
+    start, stop = c.span[1:]
+    np.testing.assert_allclose(grows[start:stop], exact[start:stop], rtol=1e-12)
 
 
 @SEEDS
@@ -213,7 +289,7 @@ def test_pressure_of_metal_and_pockets(seed):
     F, V, Ax, Ay, u, v = flat(c.F, c.V, c.Ax, c.Ay, c.u.copy(), c.v.copy())
     kind, owner = np.zeros(n, np.int8), np.zeros(n, np.int64)
     count, first, last = find_pockets(
-        F, c.open.ravel(), Ax, Ay, c.nx, kind, owner, np.zeros(n, np.int64)
+        F, c.open.ravel(), Ax, Ay, c.nx, c.span[0], kind, owner, np.zeros(n, np.int64)
     )  # fmt: skip
     assert (first, last) == (np.flatnonzero(F)[0], np.flatnonzero(F)[-1])
     metal = kind == 2
@@ -230,10 +306,10 @@ def test_pressure_of_metal_and_pockets(seed):
         np.zeros((3, n + 2), np.int64), np.zeros((12, n + 2)), np.zeros((2, 4 * n), np.int64),
         np.zeros(4 * n),
     )  # fmt: skip
-    number, before = np.zeros(n, np.int64), p.copy()
+    number, before = np.full(n, -1), p.copy()
     cells, links, volume = assemble(
         kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, own, own_right,
-        np.zeros(len(shut)), ease, most, suction, squeeze, air, dt, c.nx, number, system,
+        np.zeros(len(shut)), ease, most, suction, squeeze, air, dt, c.nx, *c.span, number, system,
     )  # fmt: skip
     factor(cells, len(shut), links, 0.97, system)
     assert volume == pytest.approx(V[metal & (number >= 0)].sum(), rel=1e-12)
@@ -241,7 +317,7 @@ def test_pressure_of_metal_and_pockets(seed):
     assert left <= 1e-24
     assert turns < 500
     press(
-        kind, owner, unknown, Ax, Ay, cx, cy, number, cells, c.nx, system, p, u, v,
+        kind, owner, unknown, Ax, Ay, cx, cy, number, cells, c.nx, *c.span, system, p, u, v,
         np.zeros(len(shut)),
     )  # fmt: skip
 
