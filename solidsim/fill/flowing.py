@@ -28,7 +28,7 @@ from solidsim.fill.metal_momentum import (
     FlowingMetal,
     at_rest,
     complete,
-    predicted,
+    predict_motion,
     step_length,
     wall_shear,
 )
@@ -123,6 +123,7 @@ class Flow:
     room: PressureRoom
     time: float = 0.0
     _share: float = field(default=0.0, repr=False)
+    _spare: FaceMotion = field(default_factory=lambda: at_rest(0), repr=False)
     _last: float = field(default=0.0, repr=False)
     _turned: bool = field(default=False, repr=False)
     _passable: Mask = field(default_factory=lambda: np.zeros(0, bool), repr=False)
@@ -200,16 +201,17 @@ class Flow:
         )
         dt = step_length(grid, self.metal, max(self._share, stream.share), longest)
         span = self._span()
-        motion = predicted(
+        motion = self._spare
+        predict_motion(
             grid, self.metal, kind, F, self._faces, self.motion, self._mush, span,
-            0.5 * (self._last + dt),
+            0.5 * (self._last + dt), motion,
         )  # fmt: skip
         found = find_pressure(
             self.room, grid, self.pockets, F, self._faces, motion, stream, p,
             self.metal.density, span, dt, grid.finest * self._share,
         )  # fmt: skip
         complete(grid, self._faces, self.motion, motion, span)
-        self.motion = motion
+        self.motion, self._spare = motion, self.motion
         dt, entered, heat, lost = self._move(dt, span, stream)
         self._last = dt
         bleed(self.pockets, found.pockets, dt)
@@ -313,6 +315,7 @@ def start_flow(
         pockets=no_pockets(grid),
         motion=at_rest(size),
         room=make_room(grid),
+        _spare=at_rest(size),
         _room=np.zeros((3, size)),
     )
     flow.resist()

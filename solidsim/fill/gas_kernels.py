@@ -18,13 +18,14 @@ def _root(into, label):
 
 
 @njit(cache=True, nogil=True)
-def find_pockets(F, passable, Ax, Ay, nx, cells, kind, owner, into):
+def find_pockets(F, passable, Ax, Ay, nx, cells, openings, kind, owner, into, is_open):
     """Kind of each cell, and the pocket that its air belongs to, from 1 on.
 
     Cells with metal to half or more count as metal; those at a surface belong to the first pocket
     beside them, too. Air gets the label of the air left of or below it; where two labels meet,
-    ``into`` joins the later one to the other. Gives the number of pockets, and the first and the
-    last cell with any metal.
+    ``into`` joins the later one to the other. A pocket is open that reaches one of the openings;
+    number 0, which is none, is. Gives the number of pockets, and the first and the last cell with
+    any metal.
     """
     one, nx = np.uint64(1), np.uint64(nx)
     first, last, labels = F.size, 0, 0
@@ -72,20 +73,26 @@ def find_pockets(F, passable, Ax, Ay, nx, cells, kind, owner, into):
             if Ay[k + nx] > 0.0 and kind[k + nx] == 1:
                 beside = min(beside, owner[k + nx])
             owner[k] = beside if beside <= count else 0
+    is_open[0] = True
+    is_open[1 : count + 1] = False
+    for k in openings:
+        if kind[k] == 1:
+            is_open[owner[k]] = True
     return count, first, last
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def share_out_air(
-    cells, owner, now_open, before, was_open, amount, F, V, p, air, leak, held, kept, volume, drain
+    cells, owner, now_open, before, was_open, amount, F, V, p, air, least, most, leak, kept, now,
 ):  # fmt: skip
     """Amount of air, p V [J], its volume [m3] and its drain [m3/(s Pa)], by closed pocket.
 
     What a closed pocket held before is shared among those that have its cells now, by volume;
     cells that belonged to none or to open air bring theirs at their pressure p above ``air``.
-    was_open, amount and kept by pockets before, now_open, held, volume and drain by pockets now;
-    the last four are zero at first.
+    was_open, amount and kept by pockets before, now_open and ``now`` (3, pockets) by pockets now;
+    kept and now are zero at first. ``least`` and ``most`` bound the pressure, over that of air.
     """
+    held, volume, drain = now[0], now[1], now[2]
     for n in range(cells.size):
         k = cells[n]
         o, b = owner[k], before[k]
@@ -100,3 +107,5 @@ def share_out_air(
         if o > 0 and not now_open[o]:
             void = max(1.0 - F[k], 1e-9) * V[k]
             held[o] += (air + p[k] if was_open[b] else amount[b] / kept[b]) * void
+    for o in range(held.size):
+        held[o] = min(max(held[o], least * air * volume[o]), most * air * volume[o])

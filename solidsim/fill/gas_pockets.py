@@ -12,6 +12,7 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 AIR = 101325.0  # Pa, the standard atmosphere
+NOWHERE = np.zeros(0, np.int64)
 LEAST, MOST = 0.05, 50.0  # times the air's pressure: bounds in which p V is trusted
 
 
@@ -92,31 +93,26 @@ def look_for_pockets(
     openings : ndarray of int, optional
         Cells that air leaves from; None where it leaves everywhere.
     """
-    nx = grid.volumes.shape[1]
-    V, leak = grid.volumes.ravel(), grid.leak.ravel()
+    nx, size = grid.volumes.shape[1], grid.volumes.size
     new = Pockets(pockets.kind, np.zeros_like(pockets.owner))
-    into = np.empty(V.size, np.int64)
+    into, is_open = np.empty(size, np.int64), np.empty(size, bool)
     count, first, last = find_pockets(
-        fraction, passable, *faces, nx, grid.cells, new.kind, new.owner, into
-    )
-    count += 1
+        fraction, passable, *faces, nx, grid.cells, NOWHERE if openings is None else openings,
+        new.kind, new.owner, into, is_open,
+    )  # fmt: skip
     new.reach = first, last
-    if openings is None:
-        new.is_open = np.ones(count, bool)
-    else:
-        new.is_open = np.zeros(count, bool)
-        new.is_open[new.owner[openings[new.kind[openings] == 1]]] = True
-        new.is_open[0] = True
-    new.closed, new.unknown = np.flatnonzero(~new.is_open), np.full(count, -1)
-    new.unknown[new.closed] = np.arange(new.closed.size)
-    new.amount, new.volume, new.leak = (np.zeros(count) for _ in range(3))
+    new.is_open = np.ones(count + 1, bool) if openings is None else is_open[: count + 1].copy()
+    new.closed = np.flatnonzero(~new.is_open)
+    new.unknown = np.full(count + 1, -1)
+    found = np.zeros((3, count + 1))
+    new.amount, new.volume, new.leak = found
     if new.closed.size:
-        kept = np.zeros(pockets.is_open.size)
+        new.unknown[new.closed] = np.arange(new.closed.size)
         share_out_air(
             grid.cells, new.owner, new.is_open, pockets.owner, pockets.is_open, pockets.amount,
-            fraction, V, pressure, AIR, leak, new.amount, kept, new.volume, new.leak,
+            fraction, grid.volumes.ravel(), pressure, AIR, LEAST, MOST, grid.leak.ravel(),
+            np.zeros(pockets.is_open.size), found,
         )  # fmt: skip
-        np.clip(new.amount, LEAST * AIR * new.volume, MOST * AIR * new.volume, out=new.amount)
     return new
 
 

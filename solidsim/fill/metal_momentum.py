@@ -14,7 +14,7 @@ Pair = tuple[Array, Array]
 
 COURANT = 0.85  # share of a cell that may pass in a step
 LEAST_REACH = 0.1  # of a cell between metal and the air that presses on it, as solved
-WAVE = 0.35  # of the time in which gravity moves a surface by a cell
+WAVE = 0.5  # of the time in which gravity moves a surface by a cell
 DIFFUSION = 0.12  # of h^2 over the viscosity; that and turbulence stay below the limit of 0.25
 
 
@@ -93,7 +93,7 @@ def step_length(grid: FlowGrid, metal: FlowingMetal, share: float, longest: floa
     return longest / math.ceil(longest / min(limits) - 1e-9)
 
 
-def predicted(
+def predict_motion(
     grid: FlowGrid,
     metal: FlowingMetal,
     kind: NDArray[np.int8],
@@ -103,7 +103,8 @@ def predicted(
     mush: Array,
     span: tuple[int, int],
     dt: float,
-) -> FaceMotion:
+    new: FaceMotion,
+) -> None:
     """Velocities after a time [s] without pressure; all arrays are flat.
 
     Parameters
@@ -117,8 +118,10 @@ def predicted(
         Deceleration over velocity in each cell.
     span : (int, int)
         First of ``grid.cells``, and the one after the last, that metal can be near to.
+    new : FaceMotion
+        Where they go; its growth is left as it is.
     """
-    new, strides = at_rest(fraction.size), (1, grid.volumes.shape[1])
+    strides = (1, grid.volumes.shape[1])
     for a, b in ((0, 1), (1, 0)):
         predict(
             motion.velocity[a], motion.velocity[b], motion.known[a], motion.known[b],
@@ -128,7 +131,6 @@ def predicted(
             LEAST_REACH, strides[a], strides[b], grid.cells, *span, new.velocity[a], new.known[a],
             new.passing[a],
         )  # fmt: skip
-    return new
 
 
 def complete(
@@ -136,12 +138,12 @@ def complete(
 ) -> None:
     """Give a motion under pressure its growth since ``before``, and velocities in the air near by.
 
-    Arrays as in ``predicted``; ``motion`` is changed in place.
+    Arrays as in ``predict_motion``; ``motion`` is changed in place.
     """
     strides = (1, grid.volumes.shape[1])
     for a, b in ((0, 1), (1, 0)):
         q, known = motion.velocity[a], motion.known[a]
         grow(
-            q, known, before.velocity[a], before.known[a], grid.cells, *span, motion.growth[a]
+            q, known, before.velocity[a], before.known[a], grid.cells, motion.growth[a]
         )  # fmt: skip
         extend(q, faces[a], known, strides[a], strides[b], grid.cells, *span)

@@ -73,8 +73,11 @@ def predict(
     """
     at_most = 0.1 / dt
     a, b = np.uint64(a), np.uint64(b)
-    for n in range(start, stop):
+    for n in range(cells.size):
         k = cells[n]
+        q_new[k], known_new[k], c[k] = 0.0, 0, 0.0
+        if n < start or n >= stop:
+            continue
         m = k - a
         if A[k] == 0.0:
             if q[k] != 0.0:  # a mouth
@@ -162,10 +165,9 @@ def extend(q, A, known, a, b, cells, start, stop):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def grow(q, known, before, known_before, cells, start, stop, grows):
+def grow(q, known, before, known_before, cells, grows):
     """Half of what a velocity under pressure has changed by since ``before``; zero for others."""
-    for n in range(start, stop):
-        k = cells[n]
+    for k in cells:
         there = known[k] == 1 and known_before[k] == 1
         grows[k] = 0.5 * (q[k] - before[k]) if there else 0.0
 

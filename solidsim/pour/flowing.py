@@ -117,7 +117,7 @@ class FlowingPour:
         flows, yielding = self._wanted()
         at = self.pressure
         summed = np.zeros_like(at)
-        self.supply.note(flow.time, flows, flow.volume)
+        self.supply.note(flow.time, np.maximum(flows, 0.0), flow.volume)
         entering = entering_enthalpy(
             state.model, self.supply, self.mouth_cells.size, flow.time, self.effusivity
         )
