@@ -109,3 +109,12 @@ def share_out_air(
             held[o] += (air + p[k] if was_open[b] else amount[b] / kept[b]) * void
     for o in range(held.size):
         held[o] = min(max(held[o], least * air * volume[o]), most * air * volume[o])
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def let_out(closed, amount, volume, leak, p, dt):
+    """Let air p V [J] of the closed pockets pass the sand in dt at their pressures p."""
+    for n in range(closed.size):
+        o = closed[n]
+        out = dt * leak[o] * p[n] / volume[o]
+        amount[o] *= 1.0 / (1.0 + out) if out > 0.0 else 1.0 - out

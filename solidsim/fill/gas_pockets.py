@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.gas_kernels import find_pockets, share_out_air
+from solidsim.fill.gas_kernels import find_pockets, let_out, share_out_air
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -58,11 +58,6 @@ class Pockets:
     reach: tuple[int, int] = (0, 0)
     unknown: NDArray[np.int64] = field(default_factory=lambda: np.full(1, -1))
     closed: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, np.int64))
-
-    def pressure(self) -> Array:
-        """Of the closed pockets above the air's, as their air fills them, [Pa]."""
-        closed = self.closed
-        return self.amount[closed] / self.volume[closed] - AIR
 
 
 def no_pockets(grid: FlowGrid) -> Pockets:
@@ -118,11 +113,8 @@ def look_for_pockets(
 
 def bleed(pockets: Pockets, pressure: Array, dt: float) -> None:
     """Let air pass the sand for a time [s] at the pressures of the closed pockets, [Pa]."""
-    closed = pockets.closed
-    if not closed.size:
-        return
-    out = dt * pockets.leak[closed] * pressure / pockets.volume[closed]
-    pockets.amount[closed] *= np.where(out > 0.0, 1.0 / (1.0 + np.abs(out)), 1.0 - out)
+    if pockets.closed.size:
+        let_out(pockets.closed, pockets.amount, pockets.volume, pockets.leak, pressure, dt)
 
 
 def shut_in(
@@ -137,9 +129,3 @@ def shut_in(
         x, y = grid.place(int(cells[-1]))
         found.append(AirPocket(float(void[own].sum()), float(pressure[cells[0]]), x, y))
     return tuple(sorted(found, key=lambda pocket: -pocket.volume))
-
-
-def compliance(pockets: Pockets, dt: float) -> Array:
-    """Volume that the closed pockets lose and leak for a pascal in a step, [m3/(s Pa)]."""
-    closed = pockets.closed
-    return pockets.volume[closed] ** 2 / (pockets.amount[closed] * dt) + pockets.leak[closed]

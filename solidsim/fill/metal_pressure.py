@@ -1,16 +1,15 @@
 """The pressure that keeps the volume of flowing metal, and of the air shut in with it."""
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.gas_pockets import AIR, Pockets, compliance
+from solidsim.fill.gas_pockets import AIR, Pockets
 from solidsim.fill.metal_momentum import FaceMotion
 from solidsim.fill.mouths import Stream
-from solidsim.fill.pressure_kernels import System, assemble, factor, press, solve
+from solidsim.fill.pressure_kernels import System, balance
 
 Array = NDArray[np.float64]
 
@@ -22,7 +21,6 @@ EXACT = 1e-5  # error of the velocities that is allowed, over the fastest of the
 LEAST_ERROR = 1e-9  # m/s
 EASE = 0.5  # share of a volume error that is put right in a step
 MOST_EASED = 0.02  # of a cell in a step, so that putting right makes no waves
-NOTHING, ROUNDING = 1e-9, 1e-3  # so that a pocket takes its whole room and no more
 SUCTION = -2e4  # Pa; below this voids in metal are not closed
 
 
@@ -85,29 +83,12 @@ def find_pressure(
     fastest : float, [m/s]
         Of the metal, to measure errors by.
     """
-    system, nx = room.system, grid.volumes.shape[1]
-    V, closed = grid.volumes.ravel(), pockets.closed
-    shut, own = pockets.pressure(), compliance(pockets, dt)
-    right = (own - pockets.leak[closed]) * shut
-    error, iterations = EXACT * fastest + LEAST_ERROR, 0
-    for _ in range(MOST_ROUNDS):
-        n, links, volume = assemble(
-            pockets.kind, pockets.owner, pockets.unknown, fraction, V, *faces, *motion.passing,
-            *motion.velocity, stream.source, stream.soft, pressure, own, right, shut,
-            EASE, MOST_EASED, SUCTION, COMPRESSIBILITY, AIR, dt, nx, grid.cells, *span,
-            room.number, system,
-        )  # fmt: skip
-        factor(n, shut.size, links, LEFT_OUT, system)
-        scale = density * max(volume, 1e-300) / dt
-        turns, left = solve(n, shut.size, links, scale * error**2, MOST_TURNS, system)
-        iterations += turns
-        room_left = pockets.volume[closed] / dt
-        over = own * system.values[5, n : n + shut.size] - right > (1.0 + ROUNDING) * room_left
-        if not over.any():
-            break
-        own[over], right[over] = NOTHING * own[over], -room_left[over]
-    press(
-        pockets.kind, pockets.owner, pockets.unknown, *faces, *motion.passing, room.number, n, nx,
-        grid.cells, *span, system, pressure, *motion.velocity, shut,
+    shut = np.empty(pockets.closed.size)
+    iterations, residual = balance(
+        pockets.kind, pockets.owner, pockets.unknown, fraction, grid.volumes.ravel(), *faces,
+        *motion.passing, *motion.velocity, stream.source, stream.soft, pressure, pockets.closed,
+        pockets.amount, pockets.volume, pockets.leak, EASE, MOST_EASED, SUCTION, COMPRESSIBILITY,
+        AIR, LEFT_OUT, density, EXACT * fastest + LEAST_ERROR, dt, MOST_TURNS, MOST_ROUNDS,
+        grid.volumes.shape[1], grid.cells, *span, room.number, room.system, shut,
     )  # fmt: skip
-    return PressureFound(iterations, math.sqrt(left / scale), shut)
+    return PressureFound(iterations, residual, shut)
