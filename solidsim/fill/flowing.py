@@ -207,7 +207,7 @@ class Flow:
             0.5 * (self._last + dt), motion,
         )  # fmt: skip
         found = find_pressure(
-            self.room, grid, self.pockets, F, self._faces, motion, stream, p,
+            self.room, grid, self.pockets, F, self._faces, motion, mouths.cell, stream, p,
             self.metal.density, span, dt, grid.finest * self._share,
         )  # fmt: skip
         complete(grid, self._faces, self.motion, motion, span)

@@ -186,7 +186,7 @@ def pour(cell, mouth, source, soft, enthalpy, p, dt, full, back, M, H, V, entere
     heat = 0.0
     for n in range(cell.size):
         k = cell[n]
-        comes = min(dt * (source[k] - soft[k] * p[k]), full * V[k] - M[k])
+        comes = min(dt * (source[n] - soft[n] * p[k]), full * V[k] - M[k])
         warmth = comes * enthalpy[n]
         if comes < 0.0:
             held = max(M[k], 1e-300)

@@ -118,12 +118,15 @@ def bleed(pockets: Pockets, pressure: Array, dt: float) -> None:
 
 
 def shut_in(
-    pockets: Pockets, grid: FlowGrid, fraction: Array, pressure: Array
+    pockets: Pockets, grid: FlowGrid, fraction: Array, pressure: Array, least: float = 0.0
 ) -> tuple[AirPocket, ...]:
-    """The closed pockets, largest first; fraction [1] and pressure [Pa] are flat."""
+    """The closed pockets that held at ``least`` as much [m3] before the last step, largest first.
+
+    fraction [1] and pressure [Pa] are flat.
+    """
     found = []
     void = (1.0 - fraction) * grid.volumes.ravel()
-    for number in pockets.closed:
+    for number in pockets.closed[pockets.volume[pockets.closed] >= least]:
         cells = np.flatnonzero((pockets.owner == number) & (pockets.kind == 1))
         own = np.flatnonzero(pockets.owner == number)
         x, y = grid.place(int(cells[-1]))

@@ -60,6 +60,7 @@ def find_pressure(
     fraction: Array,
     faces: tuple[Array, Array],
     motion: FaceMotion,
+    mouth_cells: NDArray[np.int64],
     stream: Stream,
     pressure: Array,
     density: float,
@@ -75,6 +76,8 @@ def find_pressure(
         Open areas.
     motion : FaceMotion
         Velocities are changed in place.
+    mouth_cells : ndarray of int
+        Where the stream comes in.
     stream : Stream
     pressure : ndarray, [Pa]
         The last one, changed in place.
@@ -86,7 +89,7 @@ def find_pressure(
     shut = np.empty(pockets.closed.size)
     iterations, residual = balance(
         pockets.kind, pockets.owner, pockets.unknown, fraction, grid.volumes.ravel(), *faces,
-        *motion.passing, *motion.velocity, stream.source, stream.soft, pressure, pockets.closed,
+        *motion.passing, *motion.velocity, mouth_cells, stream.source, stream.soft, pressure, pockets.closed,
         pockets.amount, pockets.volume, pockets.leak, EASE, MOST_EASED, SUCTION, COMPRESSIBILITY,
         AIR, LEFT_OUT, density, EXACT * fastest + LEAST_ERROR, dt, MOST_TURNS, MOST_ROUNDS,
         grid.volumes.shape[1], grid.cells, *span, room.number, room.system, shut,

@@ -34,11 +34,11 @@ class Mouth:
 
 @dataclass(frozen=True)
 class Stream:
-    """What mouths bring: into cell k source - soft times its pressure, [m3/s].
+    """What mouths bring: into each of their cells source - soft times its pressure, [m3/s].
 
-    ``source`` (n,) [m3/s] and ``soft`` (n,) [m3/(s Pa)] by cells; ``enthalpy`` (mc,) [J/m3] by
-    cells of mouths, of which no two share one; ``share`` [1/s] of a cell that comes in a second
-    where most does.
+    ``source`` [m3/s], ``soft`` [m3/(s Pa)] and ``enthalpy`` [J/m3], shape (mc,), by cells of
+    mouths, of which no two share one; ``share`` [1/s] of a cell that comes in a second where most
+    does.
     """
 
     source: Array
@@ -105,12 +105,11 @@ class Mouths:
             share = share * there / np.maximum(total, 1e-300)[self.mouth]
         velocity[0][self.face_x] = self.per_flow_x * flow[self.mouth_x]
         velocity[1][self.face_y] = self.per_flow_y * flow[self.mouth_y]
-        source, soft = np.zeros(kind.size), np.zeros(kind.size)
         comes = flow[self.mouth] * share
-        source[self.cell] = comes
+        source, soft = comes, np.zeros(comes.size)
         if yielding is not None:
-            soft[self.cell] = yielding[self.mouth] * share * (kind[self.cell] == 2)
-            source[self.cell] += soft[self.cell] * pressure[self.mouth]
+            soft = yielding[self.mouth] * share * (kind[self.cell] == 2)
+            source = comes + soft * pressure[self.mouth]
         warmth = np.zeros(self.cell.size) if enthalpy is None else enthalpy[self.mouth]
         most = float((np.abs(comes) / self.volume).max()) if self.cell.size else 0.0
         return Stream(source, soft, warmth, most)

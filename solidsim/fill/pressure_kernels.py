@@ -41,12 +41,12 @@ class System(NamedTuple):
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def assemble(
-    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, pocket_D, pocket_rhs,
+    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, pocket_D, pocket_rhs,
     pocket_p, ease, most, suction, compressibility, air, dt, nx, listed, start, stop, number, system,
 ):  # fmt: skip
     """Set up the equations; number of cells and of links, and the volume of the cells.
 
-    source [m3/s] and soft [m3/(s Pa)] of each cell: what comes in is source - soft p. unknown
+    source [m3/s] and soft [m3/(s Pa)] of cells of mouths: what comes in is source - soft p. unknown
     numbers the closed pockets from 0 on, by owner, -1 for open air, whose pressure is zero; they
     have a D and a right side of their own beside what metal adds.
 
@@ -77,8 +77,8 @@ def assemble(
             stored += V[k] * (1.0 - F[k]) / (air + max(p[k], 0.0)) * per_dt
         number[k], cell[n] = n, k
         volume += V[k]
-        D[n] = total + soft[k] + stored
-        right = source[k] + stored * p[k]
+        D[n] = total + stored
+        right = stored * p[k]
         if F[k] > 1.0 or (owner[k] == 0 and p[k] > suction):
             right += V[k] * per_dt * min(max(ease * (F[k] - 1.0), -most), most)
         rhs[n] = right + u[k] * Ax[k] - u[e] * Ax[e] + v[k] * Ay[k] - v[up] * Ay[up]
@@ -104,6 +104,11 @@ def assemble(
                     adds[row] += c
                     brings[row] += flow
         n += 1
+    for m in range(mouths.size):
+        i = number[mouths[m]]
+        if kind[mouths[m]] == 2 and i >= 0:
+            D[i] += soft[m]
+            rhs[i] += source[m]
     for o in range(pocket_D.size):
         D[n + o], rhs[n + o], x[n + o] = adds[o], brings[o], pocket_p[o]
     for c in range(links):
@@ -251,7 +256,7 @@ def press(
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def balance(
-    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, closed, amount, room, leak,
+    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, closed, amount, room, leak,
     ease, most, suction, compressibility, air, share, density, error, dt, turns, rounds, nx,
     listed, start, stop, number, system, shut,
 ):  # fmt: skip
@@ -272,7 +277,7 @@ def balance(
     taken, left, scale = 0, 0.0, 1.0
     for _ in range(rounds):
         n, links, volume = assemble(
-            kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, own, right, shut,
+            kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, own, right, shut,
             ease, most, suction, compressibility, air, dt, nx, listed, start, stop, number, system,
         )  # fmt: skip
         factor(n, pockets, links, share, system)

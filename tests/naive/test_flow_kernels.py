@@ -107,16 +107,16 @@ def test_what_comes_from_mouths(seed):
     rng, n = c.rng, c.F.size
     cell = rng.choice(np.flatnonzero(c.open), 6, replace=False)
     mouth, enthalpy = np.array([0, 0, 1, 1, 1, 2]), rng.uniform(1.0, 2.0, 6)
-    source, soft, p = rng.uniform(-1.0, 1.0, n), rng.random(n), rng.uniform(-1.0, 1.0, n)
+    source, soft, p = rng.uniform(-1.0, 1.0, 6), rng.random(6), rng.uniform(-1.0, 1.0, n)
     M, H = c.F * c.V, c.F * c.V * 1.5
     M2, H2, V, entered = *(q.copy() for q in flat(M, H, c.V)), np.zeros(3)
     heat = pour(
         cell, mouth, source, soft, enthalpy, p, 0.5, 1.05, 0.5, M2, H2, V, entered
     )  # fmt: skip
     expected, volume = 0.0, np.zeros(3)
-    for k, own, warm in zip(cell, mouth, enthalpy, strict=True):
+    for i, (k, own, warm) in enumerate(zip(cell, mouth, enthalpy, strict=True)):
         held = M.ravel()[k]
-        comes = np.clip(0.5 * (source[k] - soft[k] * p[k]), -0.5 * held, 1.05 * V[k] - held)
+        comes = np.clip(0.5 * (source[i] - soft[i] * p[k]), -0.5 * held, 1.05 * V[k] - held)
         gain = comes * (warm if comes > 0.0 else 1.5)
         assert M2[k] == pytest.approx(held + comes, rel=1e-12)
         assert H2[k] == pytest.approx(1.5 * held + gain, rel=1e-12)
@@ -316,7 +316,8 @@ def test_pressure_of_metal_and_pockets(seed):
     )  # fmt: skip
     number, before = np.full(n, -1), p.copy()
     cells, links, volume = assemble(
-        kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, own, own_right,
+        kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, np.arange(n), source, soft, p, own,
+        own_right,
         np.zeros(len(shut)), ease, most, suction, squeeze, air, dt, c.nx, *c.span, number, system,
     )  # fmt: skip
     factor(cells, len(shut), links, 0.97, system)
