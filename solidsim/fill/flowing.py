@@ -129,7 +129,7 @@ class Flow:
     _passable: Mask = field(default_factory=lambda: np.zeros(0, bool), repr=False)
     _faces: tuple[Array, Array] = field(default=(np.zeros(0), np.zeros(0)), repr=False)
     _mush: Array = field(default_factory=lambda: np.zeros(0), repr=False)
-    _room: Array = field(default_factory=lambda: np.zeros((3, 0)), repr=False)
+    _room: Array = field(default_factory=lambda: np.zeros((5, 0)), repr=False)
 
     @property
     def u(self) -> Array:
@@ -204,7 +204,7 @@ class Flow:
         motion = self._spare
         predict_motion(
             grid, self.metal, kind, F, self._faces, self.motion, self._mush, span,
-            0.5 * (self._last + dt), motion,
+            0.5 * (self._last + dt), self._room[1:3], motion,
         )  # fmt: skip
         found = find_pressure(
             self.room, grid, self.pockets, F, self._faces, motion, mouths.cell, stream, p,
@@ -256,7 +256,7 @@ class Flow:
             *self.motion.velocity, *self._faces, V, self.fraction.shape[1], grid.cells, *span, dt,
             MOST_PASSED, MOST_PARTS, self._turned, DUST, mouths.cell, mouths.mouth, stream.source,
             stream.soft, stream.enthalpy, self.pressure.ravel(), MOST_FULL, MOST_BACK, entered,
-            self._room[1], self._room[2],
+            self._room[3], self._room[4],
         )  # fmt: skip
         if not math.isfinite(self._share):
             raise SolverError(f"the flow of metal is not finite at {self.time:.4g} s")
@@ -316,7 +316,7 @@ def start_flow(
         motion=at_rest(size),
         room=make_room(grid),
         _spare=at_rest(size),
-        _room=np.zeros((3, size)),
+        _room=np.zeros((5, size)),
     )
     flow.resist()
     return flow

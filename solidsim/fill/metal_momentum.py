@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.momentum_kernels import extend, grow, predict
+from solidsim.fill.momentum_kernels import extend, grow, predict, resist
 
 Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
@@ -103,6 +103,7 @@ def predict_motion(
     mush: Array,
     span: tuple[int, int],
     dt: float,
+    resistance: Array,
     new: FaceMotion,
 ) -> None:
     """Velocities after a time [s] without pressure; all arrays are flat.
@@ -118,16 +119,22 @@ def predict_motion(
         Deceleration over velocity in each cell.
     span : (int, int)
         First of ``grid.cells``, and the one after the last, that metal can be near to.
+    resistance : ndarray, shape (2, n)
+        Room for eddy viscosity and shear, see ``resist``.
     new : FaceMotion
         Where they go; its growth is left as it is.
     """
     strides = (1, grid.volumes.shape[1])
+    resist(
+        *motion.velocity, fraction, grid.volumes.ravel(), grid.per_width[0].ravel(),
+        grid.per_width[1].ravel(), grid.mixing.ravel(), *metal.shear, strides[1], grid.cells,
+        *span, *resistance,
+    )  # fmt: skip
     for a, b in ((0, 1), (1, 0)):
         predict(
             motion.velocity[a], motion.velocity[b], motion.known[a], motion.known[b],
             motion.growth[a], faces[a], kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
-            grid.per_width[b].ravel(), grid.per_step[b].ravel(), grid.mixing.ravel(),
-            *metal.shear, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
+            grid.per_width[b].ravel(), grid.per_step[b].ravel(), *resistance, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
             LEAST_REACH, strides[a], strides[b], grid.cells, *span, new.velocity[a], new.known[a],
             new.passing[a],
         )  # fmt: skip

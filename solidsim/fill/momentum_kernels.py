@@ -52,24 +52,51 @@ def _shear(square, quiet, fast):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def resist(
+    u, v, F, V, ix, iy, mix2, still, rough, nx, cells, start, stop, eddy, shear
+):  # fmt: skip
+    """Eddy viscosity [m2/s] and shear on the walls out of the page [1/s] in cells with metal.
+
+    ix, iy one over the size of a cell [1/m]; mix2 squared mixing length [m2]; still [1/s] and
+    rough [m^-3/4 s^-1/4]: deceleration is the greater of still times speed and rough times its
+    7/4. Eddies: nu_t = l^2 |S|, S the rate of strain at the middle of the cell. Beside a wall
+    the metal goes as fast as in the cell.
+    """
+    one, nx = np.uint64(1), np.uint64(nx)
+    for n in range(start, stop):
+        k = cells[n]
+        eddy[k] = shear[k] = 0.0
+        if F[k] <= 0.0:
+            continue
+        e, up, w, low = k + one, k + nx, k - one, k - nx
+        x, y = u[k] + u[e], v[k] + v[up]  # twice the velocity
+        north = u[up] + u[up + one] if V[up] > 0.0 else x
+        south = u[low] + u[low + one] if V[low] > 0.0 else x
+        east = v[e] + v[e + nx] if V[e] > 0.0 else y
+        west = v[w] + v[w + nx] if V[w] > 0.0 else y
+        turn = 0.25 * ((north - south) * iy[k] + (east - west) * ix[k])
+        along, upward = (u[e] - u[k]) * ix[k], (v[up] - v[k]) * iy[k]
+        eddy[k] = mix2[k] * math.sqrt(2.0 * (along * along + upward * upward) + turn * turn)
+        shear[k] = _shear(0.25 * (x * x + y * y), still[k], rough[k])
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def predict(
-    q, w, known, known_w, grows, A, kind, F, ia, ja, ib, jb, mix2, still, rough, mush, viscosity,
-    density, gravity, dt, slip, least, a, b, cells, start, stop, q_new, known_new, c,
+    q, w, known, known_w, grows, A, kind, F, ia, ja, ib, jb, eddy, shear, mush, viscosity, density,
+    gravity, dt, slip, least, a, b, cells, start, stop, q_new, known_new, c,
 ):  # fmt: skip
     """Velocity before pressure acts, and c: the flow through a face for a pascal, [m3/(s Pa)].
 
     grows [m/s] half the change of q in the last step; ia, ib one over the cell widths along and across, ja, jb over the distance of cell k from
-    k - a and k - b [1/m]; mix2 squared mixing length [m2]; still [1/s] and rough [m^-3/4 s^-1/4]
-    shear on the walls out of the page: deceleration is the greater of still u and rough u^7/4;
-    mush [1/s] deceleration over velocity. All of these are implicit. At the surface air presses
+    k - a and k - b [1/m]; eddy viscosity of each cell [m2/s]; shear on the walls out of the page and
+    mush [1/s], deceleration over velocity, both implicit. At the surface air presses
     where the metal ends, found from the metal of four cells in line; nearer to the middle of a
     cell than ``least`` steps, air presses there with the weight of what is missing.
 
     Notes
     -----
     On walls beside, at half a cell y: the greater of nu u / y and 0.0225 u^2 (nu / (u y))^1/4
-    (Prandtl's law of the seventh root, 1921). Turbulence within: nu_t = l^2 |S|, kept stable by
-    nu_t <= 0.1 h^2 / dt.
+    (Prandtl's law of the seventh root, 1921). Eddies are kept stable by nu_t <= 0.1 h^2 / dt.
     """
     at_most = 0.1 / dt
     a, b = np.uint64(a), np.uint64(b)
@@ -100,16 +127,11 @@ def predict(
         far2 = vn if wall_n or A[north + b] == 0.0 or known[north + b] == 0 else q[north + b]
         v = 0.25 * (w[m] + w[m + b] + w[k] + w[k + b])
         rate += _carried(v, far1, vs, u, vn, far2, grows[south], grows[k], grows[north], ib[k])
-        along, across = 0.5 * (un - us) * ja[k], 0.5 * (vn - vs) * ib[k]
-        turned = 0.5 * (w[k] + w[k + b] - w[m] - w[m + b]) * ja[k]
-        strain = math.sqrt(4.0 * along * along + (across + turned) ** 2)
         fine = max(ja[k], ib[k])
-        mixed = 0.5 * (mix2[m] + mix2[k]) * strain * fine * fine
-        nu = viscosity + min(mixed, at_most) / (fine * fine)
+        nu = viscosity + min(0.5 * (eddy[m] + eddy[k]), at_most / (fine * fine))
         rate += nu * ((un - u) * ia[k] - (u - us) * ia[m]) * ja[k]
         rate += nu * ((vn - u) * jb[north] - (u - vs) * jb[k]) * ib[k]
-        quiet, fast = max(still[m], still[k]), max(rough[m], rough[k])
-        drag = 0.5 * (mush[m] + mush[k]) + _shear(u * u + v * v, quiet, fast)
+        drag = 0.5 * (mush[m] + mush[k]) + max(shear[m], shear[k])
         if (wall_s or wall_n) and not slip:
             sticking = 2.0 * viscosity * ib[k]
             law = 0.0225 * math.sqrt(math.sqrt(sticking))
