@@ -159,7 +159,7 @@ def settle(F, M, H, V, nx, cells, start, stop, least):
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop):
-    """Largest share of a cell's volume that passes its faces in a second, where metal is, [1/s].
+    """Largest share of a cell's volume that leaves it in a second, where metal is, [1/s].
 
     No number where a velocity is none.
     """
@@ -168,8 +168,8 @@ def largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop):
     for n in range(start, stop):
         k = cells[n]
         if M[k] > 0.0:
-            x = max(abs(u[k]) * Ax[k], abs(u[k + one]) * Ax[k + one])
-            y = max(abs(v[k]) * Ay[k], abs(v[k + nx]) * Ay[k + nx])
+            x = max(-u[k], 0.0) * Ax[k] + max(u[k + one], 0.0) * Ax[k + one]
+            y = max(-v[k], 0.0) * Ay[k] + max(v[k + nx], 0.0) * Ay[k + nx]
             most = max(most, (x + y) / V[k])
             sound += u[k] + u[k + one] + v[k] + v[k + nx]
     return most + 0.0 * sound

@@ -14,7 +14,7 @@ from solidsim.fill.pressure_kernels import System, balance
 Array = NDArray[np.float64]
 
 COMPRESSIBILITY = 1e-11  # 1/Pa; from memory: liquid iron and aluminum have 1e-11 to 2.5e-11
-LEFT_OUT = 0.97  # share of what the factor leaves out that goes to its diagonal; Gustafsson 1978
+LEFT_OUT = 0.985  # share of what the factor leaves out that goes to its diagonal; Gustafsson 1978
 MOST_TURNS = 400
 MOST_ROUNDS = 4  # of the equations, where pockets would be more than closed
 EXACT = 1e-5  # error of the velocities that is allowed, over the fastest of them
