@@ -22,7 +22,7 @@ BRIM = 1.01  # share of metal in a cell of air that lets no more in
 FULL = 1.0 - 1e-4  # what lacks less is cut by no surface: ten times what the pressure leaves
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", fastmath={"contract"})
 def _beneath(m1, m2, alpha):
     """Share of the unit cell with m1 x + m2 y < alpha; m1, m2 not below zero."""
     if alpha <= 0.0:
@@ -37,7 +37,7 @@ def _beneath(m1, m2, alpha):
     return (alpha * alpha - over1 * over1 - over2 * over2) / (2.0 * m1 * m2)
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", fastmath={"contract"})
 def _place(m1, m2, F):
     """Alpha of the line with a share F beneath it; m1 + m2 = 1."""
     f = min(F, 1.0 - F)
@@ -47,13 +47,13 @@ def _place(m1, m2, F):
     return alpha if F <= 0.5 else 1.0 - alpha
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", fastmath={"contract"})
 def _at(F, V, k, c):
     """F of a cell, or that of cell c where k is closed."""
     return F[k] if V[k] > 0.0 else F[c]
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", fastmath={"contract"})
 def share_passed(F, V, k, s, upward, a, b):
     """Share of metal in the strip of width s (of the cell) at the side that it leaves through."""
     west, east = _at(F, V, k - a, k), _at(F, V, k + a, k)
@@ -72,7 +72,7 @@ def share_passed(F, V, k, s, upward, a, b):
     return _beneath(m1 * s, m2, alpha)
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", fastmath={"contract"})
 def _give_back(F, M, H, V, k, upper, below, flux, carried):
     """What would make cell k fuller than its brim stays where it comes from.
 
@@ -91,7 +91,7 @@ def _give_back(F, M, H, V, k, upper, below, flux, carried):
         flux[upper], carried[upper] = keep * flux[upper], keep * carried[upper]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt, flux, carried):
     """Move metal along one direction.
 
@@ -128,7 +128,7 @@ def sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt, flux, carried):
         flux[cells[n]] = carried[cells[n]] = 0.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def settle(F, M, H, V, nx, cells, start, stop, least):
     """F from M; hand metal of less than a share ``least`` of a cell to its fullest neighbor.
 
@@ -157,7 +157,7 @@ def settle(F, M, H, V, nx, cells, start, stop, least):
     return lost
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop):
     """Largest share of a cell's volume that leaves it in a second, where metal is, [1/s].
 
@@ -175,7 +175,7 @@ def largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop):
     return most + 0.0 * sound
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def pour(cell, mouth, source, soft, enthalpy, p, dt, full, back, M, H, V, entered):
     """Add what comes from mouths in dt to their cells and, by mouths, to ``entered``; its heat [J].
 
@@ -199,7 +199,7 @@ def pour(cell, mouth, source, soft, enthalpy, p, dt, full, back, M, H, V, entere
     return heat
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def move(
     F, kind, M, H, u, v, Ax, Ay, V, nx, cells, start, stop, dt, passed, most_parts, turned, least,
     cell, mouth, source, soft, enthalpy, p, full, back, entered, flux, carried,

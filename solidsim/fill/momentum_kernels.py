@@ -13,7 +13,7 @@ import numpy as np
 from numba import njit
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", fastmath={"contract"})
 def _ahead(one, two, grows):
     """How far a value is from that of its cell's far side, and half a step later.
 
@@ -25,7 +25,7 @@ def _ahead(one, two, grows):
     return min(max(far, 0.0), size) if one > 0.0 else max(min(far, 0.0), -size)
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", fastmath={"contract"})
 def _carried(speed, far1, near1, here, near2, far2, grows1, grows, grows2, per_h):
     """Change of a velocity that a stream carries by, of second order where it is smooth, [m/s2].
 
@@ -42,7 +42,7 @@ def _carried(speed, far1, near1, here, near2, far2, grows1, grows, grows2, per_h
     return -abs(speed) * per_h * (here + out - behind - come)
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", fastmath={"contract"})
 def _shear(square, quiet, fast):
     """The greater of ``quiet`` and ``fast`` times the speed to 3/4, from its square."""
     if fast == 0.0:
@@ -51,7 +51,7 @@ def _shear(square, quiet, fast):
     return max(quiet, fast * root * math.sqrt(root))
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def resist(
     u, v, F, V, ix, iy, mix2, still, rough, nx, cells, start, stop, eddy, shear
 ):  # fmt: skip
@@ -80,7 +80,7 @@ def resist(
         shear[k] = _shear(0.25 * (x * x + y * y), still[k], rough[k])
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def predict(
     q, w, known, known_w, grows, A, kind, F, ia, ja, ib, jb, eddy, shear, mush, viscosity, density,
     gravity, dt, slip, least, a, b, cells, start, stop, q_new, known_new, c,
@@ -151,7 +151,7 @@ def predict(
         q_new[k] = (u + dt * (rate + weight * gravity)) * beta
 
 
-@njit(cache=True, error_model="numpy")
+@njit(cache=True, error_model="numpy", fastmath={"contract"})
 def _reach(F, kind, metal, air, inward):
     """Way from the middle of a metal cell to the surface, as a share of that to the air cell.
 
@@ -165,7 +165,7 @@ def _reach(F, kind, metal, air, inward):
     return min(max(more + M + G + less - 1.5, 0.0), 1.0)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def extend(q, A, known, a, b, cells, start, stop):
     """Give faces in the air next to metal, two deep, the mean velocity of their neighbors."""
     near = 1
@@ -186,7 +186,7 @@ def extend(q, A, known, a, b, cells, start, stop):
         near = 3
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def grow(q, known, before, known_before, cells, grows):
     """Half of what a velocity under pressure has changed by since ``before``; zero for others."""
     for k in cells:
@@ -194,7 +194,7 @@ def grow(q, known, before, known_before, cells, grows):
         grows[k] = 0.5 * (q[k] - before[k]) if there else 0.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def watch_surface(kind, owner, F, u, v, nx, cells, start, stop, dt, time, arrival, exposure):
     """Add up exposure, note arrival; fastest speed of a surface cell [m/s] and its cell.
 
