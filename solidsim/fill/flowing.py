@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from solidsim.errors import SolverError
 from solidsim.fill.flow_grid import FlowGrid, lay_flow_grid, open_faces
 from solidsim.fill.free_surface_kernels import move
+from solidsim.fill.gas_kernels import find_near
 from solidsim.fill.gas_pockets import Pockets, bleed, look_for_pockets, no_pockets
 from solidsim.fill.metal_momentum import (
     FaceMotion,
@@ -42,7 +43,7 @@ Mask = NDArray[np.bool_]
 
 MOST_PASSED = 0.5  # of a cell in a sweep; Weymouth & Yue 2010
 MOST_PARTS = 3  # of a step: two as a rule, three when its speed has grown
-NEAR = 3  # rows around metal that are looked at
+NEAR = 3  # rows and columns around metal that are looked at
 DUST = 1e-9  # share of a cell below which metal goes to its neighbor
 
 
@@ -200,25 +201,25 @@ class Flow:
             inflow, yielding, self.mouth_pressure, entering_enthalpy, kind, self.motion.velocity
         )
         dt = step_length(grid, self.metal, max(self._share, stream.share), longest)
-        span = self._span()
+        near = self._near()
         motion = self._spare
         predict_motion(
-            grid, self.metal, kind, F, self._faces, self.motion, self._mush, span,
+            grid, self.metal, kind, F, self._faces, self.motion, self._mush, near,
             0.5 * (self._last + dt), self._room[1:3], motion,
         )  # fmt: skip
         found = find_pressure(
             self.room, grid, self.pockets, F, self._faces, motion, mouths.cell, stream, p,
-            self.metal.density, span, dt, grid.finest * self._share,
+            self.metal.density, near, dt, grid.finest * self._share,
         )  # fmt: skip
-        complete(grid, self._faces, self.motion, motion, span)
+        complete(self._faces, self.motion, motion, nx)
         self.motion, self._spare = motion, self.motion
-        dt, entered, heat, lost = self._move(dt, span, stream)
+        dt, entered, heat, lost = self._move(dt, near, stream)
         self._last = dt
         bleed(self.pockets, found.pockets, dt)
         self.time += dt
         self.mouth_pressure = mouths.mean(p)
         speed, cell = watch_surface(
-            kind, self.pockets.owner, F, *motion.velocity, nx, grid.cells, *span, dt, self.time,
+            kind, self.pockets.owner, F, *motion.velocity, nx, near, dt, self.time,
             self.arrival.ravel(), self.exposure.ravel(),
         )  # fmt: skip
         return FlowStep(
@@ -232,17 +233,18 @@ class Flow:
             place=grid.place(cell) if cell >= 0 else (math.nan, math.nan),
         )
 
-    def _span(self) -> tuple[int, int]:
-        """First cell of the grid's list, and the one after the last, that metal can be near to."""
-        nx, rows = self.fraction.shape[1], self.grid.rows
-        first, last = self.pockets.reach
-        if self.mouths.count:
-            first, last = min(first, self.mouths.cell.min()), max(last, self.mouths.cell.max())
-        low, high = first // nx - NEAR, last // nx + NEAR + 1
-        return int(rows[max(low, 0)]), int(rows[min(high, rows.size - 1)])
+    def _near(self) -> NDArray[np.uint64]:
+        """Cells that metal is in or near to."""
+        grid, mouths = self.grid, self.mouths
+        near, ends = np.empty(grid.cells.size, np.uint64), np.empty((2, grid.volumes.shape[0]), int)
+        count = find_near(
+            self.fraction.ravel(), grid.cells, grid.rows, grid.volumes.shape[1], mouths.cell, NEAR,
+            *ends, near,
+        )  # fmt: skip
+        return near[:count]
 
     def _move(
-        self, dt: float, span: tuple[int, int], stream: Stream
+        self, dt: float, near: NDArray[np.uint64], stream: Stream
     ) -> tuple[float, Array, float, float]:
         """Move metal and its heat, along x and y in turn.
 
@@ -253,7 +255,7 @@ class Flow:
         entered = np.zeros(mouths.count)
         dt, parts, self._share, heat, lost = move(
             self.fraction.ravel(), self.pockets.kind, self._room[0], self.heat.ravel(),
-            *self.motion.velocity, *self._faces, V, self.fraction.shape[1], grid.cells, *span, dt,
+            *self.motion.velocity, *self._faces, V, self.fraction.shape[1], near, dt,
             MOST_PASSED, MOST_PARTS, self._turned, DUST, mouths.cell, mouths.mouth, stream.source,
             stream.soft, stream.enthalpy, self.pressure.ravel(), MOST_FULL, MOST_BACK, entered,
             self._room[3], self._room[4],

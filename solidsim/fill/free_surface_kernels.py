@@ -1,7 +1,7 @@
 """Kernels that move the free surface: volume and heat pass from cell to cell, kept to round-off.
 
-Arrays are flat over a window with a ring of closed cells, and are changed in ``cells`` from
-start to stop (unsigned indices: see ``momentum_kernels``);
+Arrays are flat over a window with a ring of closed cells, and are changed in ``cells``
+(unsigned indices: see ``momentum_kernels``);
 k - a and k - b are the neighbors below k along and across a sweep. F share of metal [1], M its
 volume [m3], H its heat [J], V volume of a cell [m3]; q velocity [m/s] and A area [m2] of the face
 between k - a and k.
@@ -92,15 +92,14 @@ def _give_back(F, M, H, V, k, upper, below, flux, carried):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
-def sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt, flux, carried):
+def sweep(F, kind, M, H, q, A, V, a, b, cells, dt, flux, carried):
     """Move metal along one direction.
 
     M and H change by what passes; F also by the widening of metal cells (kind 2), so that the
     other sweep finds it in bounds. flux [m3] and carried [J] are room of zeros, and left so.
     """
     a, b = np.uint64(a), np.uint64(b)
-    for n in range(start, stop):
-        k = cells[n]
+    for k in cells:
         if A[k] == 0.0 or q[k] == 0.0:
             continue
         passed = q[k] * A[k] * dt
@@ -113,8 +112,7 @@ def sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt, flux, carried):
             flux[k], carried[k] = math.copysign(M[c], passed), math.copysign(H[c], passed)
         else:
             flux[k], carried[k] = passed, passed * (H[c] / M[c])
-    for n in range(start, stop):
-        k = cells[n]
+    for k in cells:
         if V[k] == 0.0:
             continue
         if kind[k] == 1 and M[k] + flux[k] - flux[k + a] > BRIM * V[k]:
@@ -124,20 +122,19 @@ def sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt, flux, carried):
         H[k] += carried[k] - carried[k + a]
         widening = (q[k + a] * A[k + a] - q[k] * A[k]) * dt if kind[k] == 2 else 0.0
         F[k] += (net + widening) / V[k]
-    for n in range(start, stop):
-        flux[cells[n]] = carried[cells[n]] = 0.0
+    for k in cells:
+        flux[k] = carried[k] = 0.0
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
-def settle(F, M, H, V, nx, cells, start, stop, least):
+def settle(F, M, H, V, nx, cells, least):
     """F from M; hand metal of less than a share ``least`` of a cell to its fullest neighbor.
 
     Gives back what was cut off [m3]: round-off of cells with no neighbor that has more.
     """
     lost = 0.0
     one, nx = np.uint64(1), np.uint64(nx)
-    for n in range(start, stop):
-        k = cells[n]
+    for k in cells:
         if V[k] == 0.0:
             continue
         if M[k] != 0.0 and M[k] < least * V[k]:
@@ -158,15 +155,14 @@ def settle(F, M, H, V, nx, cells, start, stop, least):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
-def largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop):
+def largest_share(M, u, v, Ax, Ay, V, nx, cells):
     """Largest share of a cell's volume that leaves it in a second, where metal is, [1/s].
 
     No number where a velocity is none.
     """
     most, sound = 0.0, 0.0
     one, nx = np.uint64(1), np.uint64(nx)
-    for n in range(start, stop):
-        k = cells[n]
+    for k in cells:
         if M[k] > 0.0:
             x = max(-u[k], 0.0) * Ax[k] + max(u[k + one], 0.0) * Ax[k + one]
             y = max(-v[k], 0.0) * Ay[k] + max(v[k + nx], 0.0) * Ay[k + nx]
@@ -201,7 +197,7 @@ def pour(cell, mouth, source, soft, enthalpy, p, dt, full, back, M, H, V, entere
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def move(
-    F, kind, M, H, u, v, Ax, Ay, V, nx, cells, start, stop, dt, passed, most_parts, turned, least,
+    F, kind, M, H, u, v, Ax, Ay, V, nx, cells, dt, passed, most_parts, turned, least,
     cell, mouth, source, soft, enthalpy, p, full, back, entered, flux, carried,
 ):  # fmt: skip
     """Move metal along both directions in turn, and pour, in parts of dt: see the kernels.
@@ -211,9 +207,9 @@ def move(
     last part began with. Gives dt, the parts, the share of a cell that passes in a second [1/s],
     the heat that came [J], and what was cut off [m3].
     """
-    for n in range(start, stop):
-        M[cells[n]] = F[cells[n]] * V[cells[n]]
-    share = largest_share(M, u, v, Ax, Ay, V, nx, cells, start, stop)
+    for k in cells:
+        M[k] = F[k] * V[k]
+    share = largest_share(M, u, v, Ax, Ay, V, nx, cells)
     heat = lost = 0.0
     if not math.isfinite(share):
         return dt, 0, share, heat, lost
@@ -224,10 +220,10 @@ def move(
         along_x = turned == (part % 2 == 0)
         for _ in range(2):
             q, A, a, b = (u, Ax, 1, nx) if along_x else (v, Ay, nx, 1)
-            sweep(F, kind, M, H, q, A, V, a, b, cells, start, stop, dt / parts, flux, carried)
+            sweep(F, kind, M, H, q, A, V, a, b, cells, dt / parts, flux, carried)
             along_x = not along_x
         heat += pour(
             cell, mouth, source, soft, enthalpy, p, dt / parts, full, back, M, H, V, entered
         )
-        lost += settle(F, M, H, V, nx, cells, start, stop, least)
+        lost += settle(F, M, H, V, nx, cells, least)
     return dt, parts, share, heat, lost

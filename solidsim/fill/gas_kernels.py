@@ -24,18 +24,14 @@ def find_pockets(F, passable, Ax, Ay, nx, cells, openings, kind, owner, into, is
     Cells with metal to half or more count as metal; those at a surface belong to the first pocket
     beside them, too. Air gets the label of the air left of or below it; where two labels meet,
     ``into`` joins the later one to the other. A pocket is open that reaches one of the openings;
-    number 0, which is none, is. Gives the number of pockets, and the first and the last cell with
-    any metal.
+    number 0, which is none, is. Gives the number of pockets.
     """
     one, nx = np.uint64(1), np.uint64(nx)
-    first, last, labels = F.size, 0, 0
+    labels = 0
     for n in range(cells.size):
         k = cells[n]
         owner[k] = 0
         kind[k] = 0 if not passable[k] else (2 if F[k] >= 0.5 else 1)
-        if F[k] > 0.0:
-            first = min(first, np.int64(k))
-            last = np.int64(k)
         if kind[k] != 1:
             continue
         west = owner[k - one] if Ax[k] > 0.0 and kind[k - one] == 1 else 0
@@ -78,7 +74,39 @@ def find_pockets(F, passable, Ax, Ay, nx, cells, openings, kind, owner, into, is
     for k in openings:
         if kind[k] == 1:
             is_open[owner[k]] = True
-    return count, first, last
+    return count
+
+
+@njit(cache=True, nogil=True)
+def find_near(F, cells, rows, nx, mouths, reach, low, high, near):
+    """List the cells that metal or a mouth is ``reach`` or fewer rows and columns from; how many.
+
+    Between the first and the last metal of a row all of its cells count as near. rows (ny + 1,)
+    is where each row begins in ``cells``; low and high (ny,) are room.
+    """
+    for j in range(low.size):
+        west, east = rows[j], rows[j + 1] - 1
+        while west <= east and F[cells[west]] == 0.0:
+            west += 1
+        while west <= east and F[cells[east]] == 0.0:
+            east -= 1
+        low[j], high[j] = nx + reach, -reach - 1
+        if west <= east:
+            low[j], high[j] = np.int64(cells[west]) - j * nx, np.int64(cells[east]) - j * nx
+    for k in mouths:
+        j, i = k // nx, k % nx
+        low[j], high[j] = min(low[j], i), max(high[j], i)
+    count = 0
+    for j in range(low.size):
+        west, east = nx, -1
+        for o in range(max(j - reach, 0), min(j + reach + 1, low.size)):
+            west, east = min(west, low[o] - reach), max(east, high[o] + reach)
+        for n in range(rows[j], rows[j + 1]):
+            i = np.int64(cells[n]) - j * nx
+            if west <= i <= east:
+                near[count] = cells[n]
+                count += 1
+    return count
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

@@ -41,8 +41,6 @@ class Pockets:
         Absolute pressure times volume.
     volume : ndarray, shape (np,), [m3]
     leak : ndarray, shape (np,), [m3/(s Pa)]
-    reach : (int, int)
-        First and last cell with any metal.
     unknown : ndarray of int64, shape (np,)
         Number among the closed pockets, -1 where open.
     closed : ndarray of int64, shape (nc,)
@@ -55,7 +53,6 @@ class Pockets:
     amount: Array = field(default_factory=lambda: np.zeros(1))
     volume: Array = field(default_factory=lambda: np.zeros(1))
     leak: Array = field(default_factory=lambda: np.zeros(1))
-    reach: tuple[int, int] = (0, 0)
     unknown: NDArray[np.int64] = field(default_factory=lambda: np.full(1, -1))
     closed: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, np.int64))
 
@@ -91,11 +88,10 @@ def look_for_pockets(
     nx, size = grid.volumes.shape[1], grid.volumes.size
     new = Pockets(pockets.kind, np.zeros_like(pockets.owner))
     into, is_open = np.empty(size, np.int64), np.empty(size, bool)
-    count, first, last = find_pockets(
+    count = find_pockets(
         fraction, passable, *faces, nx, grid.cells, NOWHERE if openings is None else openings,
         new.kind, new.owner, into, is_open,
     )  # fmt: skip
-    new.reach = first, last
     new.is_open = np.ones(count + 1, bool) if openings is None else is_open[: count + 1].copy()
     new.closed = np.flatnonzero(~new.is_open)
     new.unknown = np.full(count + 1, -1)

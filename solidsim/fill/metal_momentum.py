@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.momentum_kernels import extend, grow, predict, resist
+from solidsim.fill.momentum_kernels import clear, extend, grow, predict, resist
 
 Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
@@ -45,13 +45,15 @@ class FaceMotion:
 
     ``known`` is 0 where there is none, 1 under pressure, 2 falling freely, 3 and 4 in air.
     ``passing`` [m3/(s Pa)] is the flow through each face for a pascal, ``growth`` [m/s] half of
-    what the velocity changed by in the step that led to it.
+    what the velocity changed by in the step that led to it; all are zero but in the cells
+    ``near``.
     """
 
     velocity: Pair
     known: tuple[NDArray[np.int8], NDArray[np.int8]]
     passing: Pair
     growth: Pair
+    near: NDArray[np.uint64]
 
 
 def at_rest(size: int) -> FaceMotion:
@@ -61,6 +63,7 @@ def at_rest(size: int) -> FaceMotion:
         (np.zeros(size, np.int8), np.zeros(size, np.int8)),
         (np.zeros(size), np.zeros(size)),
         (np.zeros(size), np.zeros(size)),
+        np.zeros(0, np.uint64),
     )
 
 
@@ -101,7 +104,7 @@ def predict_motion(
     faces: Pair,
     motion: FaceMotion,
     mush: Array,
-    span: tuple[int, int],
+    near: NDArray[np.uint64],
     dt: float,
     resistance: Array,
     new: FaceMotion,
@@ -117,40 +120,37 @@ def predict_motion(
         Open areas.
     mush : ndarray, [1/s]
         Deceleration over velocity in each cell.
-    span : (int, int)
-        First of ``grid.cells``, and the one after the last, that metal can be near to.
+    near : ndarray of uint64
+        Cells that metal is in or near to.
     resistance : ndarray, shape (2, n)
         Room for eddy viscosity and shear, see ``resist``.
     new : FaceMotion
-        Where they go; its growth is left as it is.
+        Where they go; its growth is zero.
     """
     strides = (1, grid.volumes.shape[1])
     resist(
         *motion.velocity, fraction, grid.volumes.ravel(), grid.per_width[0].ravel(),
-        grid.per_width[1].ravel(), grid.mixing.ravel(), *metal.shear, strides[1], grid.cells,
-        *span, *resistance,
+        grid.per_width[1].ravel(), grid.mixing.ravel(), *metal.shear, strides[1], near,
+        *resistance,
     )  # fmt: skip
     for a, b in ((0, 1), (1, 0)):
+        clear(new.near, new.velocity[a], new.known[a], new.passing[a], new.growth[a])
         predict(
             motion.velocity[a], motion.velocity[b], motion.known[a], motion.known[b],
             motion.growth[a], faces[a], kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
             grid.per_width[b].ravel(), grid.per_step[b].ravel(), *resistance, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
-            LEAST_REACH, strides[a], strides[b], grid.cells, *span, new.velocity[a], new.known[a],
+            LEAST_REACH, strides[a], strides[b], near, new.velocity[a], new.known[a],
             new.passing[a],
         )  # fmt: skip
+    new.near = near
 
 
-def complete(
-    grid: FlowGrid, faces: Pair, before: FaceMotion, motion: FaceMotion, span: tuple[int, int]
-) -> None:
+def complete(faces: Pair, before: FaceMotion, motion: FaceMotion, row: int) -> None:
     """Give a motion under pressure its growth since ``before``, and velocities in the air near by.
 
-    Arrays as in ``predict_motion``; ``motion`` is changed in place.
+    ``faces`` as in ``predict_motion``, ``row`` is the number of cells in a row of the window.
     """
-    strides = (1, grid.volumes.shape[1])
-    for a, b in ((0, 1), (1, 0)):
-        q, known = motion.velocity[a], motion.known[a]
-        grow(
-            q, known, before.velocity[a], before.known[a], grid.cells, motion.growth[a]
-        )  # fmt: skip
-        extend(q, faces[a], known, strides[a], strides[b], grid.cells, *span)
+    for axis, (a, b) in enumerate(((1, row), (row, 1))):
+        q, known = motion.velocity[axis], motion.known[axis]
+        grow(q, known, before.velocity[axis], before.known[axis], motion.near, motion.growth[axis])
+        extend(q, faces[axis], known, a, b, motion.near)

@@ -64,7 +64,7 @@ def find_pressure(
     stream: Stream,
     pressure: Array,
     density: float,
-    span: tuple[int, int],
+    near: NDArray[np.uint64],
     dt: float,
     fastest: float,
 ) -> PressureFound:
@@ -81,8 +81,8 @@ def find_pressure(
     stream : Stream
     pressure : ndarray, [Pa]
         The last one, changed in place.
-    span : (int, int)
-        First of ``grid.cells``, and the one after the last, that metal can be near to.
+    near : ndarray of uint64
+        Cells that metal is in or near to.
     fastest : float, [m/s]
         Of the metal, to measure errors by.
     """
@@ -92,6 +92,6 @@ def find_pressure(
         *motion.passing, *motion.velocity, mouth_cells, stream.source, stream.soft, pressure, pockets.closed,
         pockets.amount, pockets.volume, pockets.leak, EASE, MOST_EASED, SUCTION, COMPRESSIBILITY,
         AIR, LEFT_OUT, density, EXACT * fastest + LEAST_ERROR, dt, MOST_TURNS, MOST_ROUNDS,
-        grid.volumes.shape[1], grid.cells, *span, room.number, room.system, shut,
+        grid.volumes.shape[1], grid.cells, near, room.number, room.system, shut,
     )  # fmt: skip
     return PressureFound(iterations, residual, shut)

@@ -3,7 +3,7 @@
 Arrays are flat over a window with a ring of closed cells. q is the component along the stride a,
 on the face between cells k - a and k; w the other one, along the stride b. kind 0 closed, 1 air,
 2 metal. known: whether a face has a velocity: 0 none, 1 under pressure, 2 falling freely, 3 and
-4 taken from its neighbors. Kernels look at ``cells`` from start to stop; their indices are
+4 taken from its neighbors. Kernels look at ``cells``; their indices are
 unsigned, so that none is asked if it is negative: 43 to 36 ns a face.
 """
 
@@ -51,9 +51,17 @@ def _shear(square, quiet, fast):
     return max(quiet, fast * root * math.sqrt(root))
 
 
+@njit(cache=True, nogil=True)
+def clear(cells, q, known, c, grows):
+    """No velocity, no passing and no growth on the faces of ``cells``."""
+    for k in cells:
+        q[k] = c[k] = grows[k] = 0.0
+        known[k] = 0
+
+
 @njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def resist(
-    u, v, F, V, ix, iy, mix2, still, rough, nx, cells, start, stop, eddy, shear
+    u, v, F, V, ix, iy, mix2, still, rough, nx, cells, eddy, shear
 ):  # fmt: skip
     """Eddy viscosity [m2/s] and shear on the walls out of the page [1/s] in cells with metal.
 
@@ -63,8 +71,7 @@ def resist(
     the metal goes as fast as in the cell.
     """
     one, nx = np.uint64(1), np.uint64(nx)
-    for n in range(start, stop):
-        k = cells[n]
+    for k in cells:
         eddy[k] = shear[k] = 0.0
         if F[k] <= 0.0:
             continue
@@ -83,7 +90,7 @@ def resist(
 @njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def predict(
     q, w, known, known_w, grows, A, kind, F, ia, ja, ib, jb, eddy, shear, mush, viscosity, density,
-    gravity, dt, slip, least, a, b, cells, start, stop, q_new, known_new, c,
+    gravity, dt, slip, least, a, b, cells, q_new, known_new, c,
 ):  # fmt: skip
     """Velocity before pressure acts, and c: the flow through a face for a pascal, [m3/(s Pa)].
 
@@ -100,11 +107,7 @@ def predict(
     """
     at_most = 0.1 / dt
     a, b = np.uint64(a), np.uint64(b)
-    for n in range(cells.size):
-        k = cells[n]
-        q_new[k], known_new[k], c[k] = 0.0, 0, 0.0
-        if n < start or n >= stop:
-            continue
+    for k in cells:
         m = k - a
         if A[k] == 0.0:
             if q[k] != 0.0:  # a mouth
@@ -166,13 +169,12 @@ def _reach(F, kind, metal, air, inward):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
-def extend(q, A, known, a, b, cells, start, stop):
+def extend(q, A, known, a, b, cells):
     """Give faces in the air next to metal, two deep, the mean velocity of their neighbors."""
     near = 1
     a, b = np.uint64(a), np.uint64(b)
     for layer in (3, 4):
-        for n in range(start, stop):
-            k = cells[n]
+        for k in cells:
             if A[k] == 0.0 or known[k] == 1 or known[k] == 3:
                 continue
             total, found = 0.0, 0.0
@@ -195,22 +197,22 @@ def grow(q, known, before, known_before, cells, grows):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
-def watch_surface(kind, owner, F, u, v, nx, cells, start, stop, dt, time, arrival, exposure):
+def watch_surface(kind, owner, F, u, v, nx, cells, dt, time, arrival, exposure):
     """Add up exposure, note arrival; fastest speed of a surface cell [m/s] and its cell.
 
     A cell of metal is at the surface where air adjoins it.
     """
     fastest, place = 0.0, -1
-    for n in range(start, stop):
-        k = np.int64(cells[n])
+    one, nx = np.uint64(1), np.uint64(nx)
+    for k in cells:
         if F[k] <= 0.0:
             continue
         if F[k] >= 0.5 and math.isnan(arrival[k]):
             arrival[k] = time
         if kind[k] == 2 and owner[k] > 0:
             exposure[k] += dt
-            x, y = 0.5 * (u[k] + u[k + 1]), 0.5 * (v[k] + v[k + nx])
+            x, y = 0.5 * (u[k] + u[k + one]), 0.5 * (v[k] + v[k + nx])
             speed = x * x + y * y
             if speed > fastest:
-                fastest, place = speed, k
+                fastest, place = speed, np.int64(k)
     return math.sqrt(fastest), place

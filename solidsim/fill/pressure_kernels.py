@@ -1,6 +1,6 @@
 """Kernels of the pressure that keeps the volume of metal, on metal cells only.
 
-Unknowns are the n metal cells in reading order, found among ``listed`` from start to stop, then the closed pockets of air. West and south
+Unknowns are the n metal cells in reading order, found among those ``near`` it, then the closed pockets of air. West and south
 neighbors couple by w and s >= 0 [m3/(s Pa)], a pocket to a cell of its surface by a link; D is
 the diagonal. Scaled by the square root of its own diagonal the factor of the preconditioner is
 I + L, so that a step of conjugate gradients needs no product with the matrix.
@@ -42,7 +42,7 @@ class System(NamedTuple):
 @njit(cache=True, nogil=True, error_model="numpy")
 def assemble(
     kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, pocket_D, pocket_rhs,
-    pocket_p, ease, most, suction, compressibility, air, dt, nx, listed, start, stop, number, system,
+    pocket_p, ease, most, suction, compressibility, air, dt, nx, near, number, system,
 ):  # fmt: skip
     """Set up the equations; number of cells and of links, and the volume of the cells.
 
@@ -63,8 +63,7 @@ def assemble(
     adds, brings = system.values[8], system.values[9]
     adds[: pocket_D.size] = pocket_D
     brings[: pocket_D.size] = pocket_rhs
-    for place in range(start, stop):
-        k = listed[place]
+    for k in near:
         number[k] = -1
         if kind[k] != 2:
             continue
@@ -229,14 +228,14 @@ def solve(n, pockets, links, goal, most, system):
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def press(
-    kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, listed, start, stop, system, p, u, v,
+    kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, cells, near, system, p, u, v,
     pocket_p,
 ):  # fmt: skip
     """Write the pressures of cells and pockets, and let them act on the faces."""
     x = system.values[5]
     for o in range(pocket_p.size):
         pocket_p[o] = x[n + o]
-    for k in listed:
+    for k in cells:
         if kind[k] == 2:
             if number[k] >= 0:
                 p[k] = x[number[k]]
@@ -246,8 +245,7 @@ def press(
         else:
             p[k] = 0.0
     one, nx = np.uint64(1), np.uint64(nx)
-    for place in range(start, stop):
-        k = listed[place]
+    for k in near:
         if cx[k] > 0.0:
             u[k] += cx[k] / Ax[k] * (p[k - one] - p[k])
         if cy[k] > 0.0:
@@ -258,7 +256,7 @@ def press(
 def balance(
     kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, closed, amount, room, leak,
     ease, most, suction, compressibility, air, share, density, error, dt, turns, rounds, nx,
-    listed, start, stop, number, system, shut,
+    cells, near, number, system, shut,
 ):  # fmt: skip
     """Set up the equations, solve them to an error [m/s] and let the pressure act: see above.
 
@@ -278,7 +276,7 @@ def balance(
     for _ in range(rounds):
         n, links, volume = assemble(
             kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, own, right, shut,
-            ease, most, suction, compressibility, air, dt, nx, listed, start, stop, number, system,
+            ease, most, suction, compressibility, air, dt, nx, near, number, system,
         )  # fmt: skip
         factor(n, pockets, links, share, system)
         scale = density * max(volume, 1e-300) / dt
@@ -292,7 +290,7 @@ def balance(
         if not over:
             break
     press(
-        kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, listed, start, stop, system, p, u, v,
+        kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, cells, near, system, p, u, v,
         shut,
     )  # fmt: skip
     return taken, math.sqrt(left / scale)
