@@ -171,12 +171,17 @@ def _reach(F, kind, metal, air, inward):
 @njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract"})
 def extend(q, A, known, a, b, cells):
     """Give faces in the air next to metal, two deep, the mean velocity of their neighbors."""
-    near = 1
+    near, count = 1, 0
     a, b = np.uint64(a), np.uint64(b)
+    left = np.empty(cells.size, np.uint64)
+    for k in cells:
+        if A[k] > 0.0 and known[k] != 1:
+            left[count] = k
+            count += 1
     for layer in (3, 4):
-        for k in cells:
-            if A[k] == 0.0 or known[k] == 1 or known[k] == 3:
-                continue
+        tried, count = count, 0
+        for n in range(tried):
+            k = left[n]
             total, found = 0.0, 0.0
             for o in (k - a, k + a, k - b, k + b):
                 if known[o] == near:
@@ -185,6 +190,9 @@ def extend(q, A, known, a, b, cells):
             if found > 0.0:
                 q[k] = total / found
                 known[k] = layer
+            else:
+                left[count] = k
+                count += 1
         near = 3
 
 

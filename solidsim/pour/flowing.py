@@ -136,9 +136,8 @@ class FlowingPour:
                 entering_enthalpy=entering,
                 yielding=yielding * self.scale,
             )
-            came += float(step.entered.sum())
+            came += self._note(step)
             summed += step.length * flow.mouth_pressure
-            self._note(step)
         self.pressure = summed / self.turn
         self.supply.lower_basin(came / self.scale, self.turn)
         self._give_heat(state)
@@ -146,13 +145,16 @@ class FlowingPour:
         self.fronts.look(flow, self._temperature())
         self._go_on(state, came / self.turn)
 
-    def _note(self, step: FlowStep) -> None:
+    def _note(self, step: FlowStep) -> float:
+        """Keep what a step did; the volume that came, [m3]."""
+        came = float(step.entered.sum())
         self.heat += step.heat
-        self.entered += float(step.entered.sum())
+        self.entered += came
         self.surface = step.fastest
         if self.fastest is None or step.fastest > self.fastest.speed:
             x, y = step.place
             self.fastest = Place("fastest", self.flow.time, x, y, speed=step.fastest)
+        return came
 
     def _wanted(self) -> tuple[Array, Array]:
         """Flow at each mouth [m3/s] at the pressure there is, and its fall with it [m3/(s Pa)]."""
