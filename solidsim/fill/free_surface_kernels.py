@@ -19,6 +19,7 @@ import numpy as np
 from numba import njit
 
 BRIM = 1.01  # share of metal in a cell of air that lets no more in
+SPRAY = 0.05  # share of metal in a cell up to which it may leave it whole, in any time
 FULL = 1.0 - 1e-4  # what lacks less is cut by no surface: ten times what the pressure leaves
 
 
@@ -158,12 +159,14 @@ def settle(F, M, H, V, nx, cells, least):
 def largest_share(M, u, v, Ax, Ay, V, nx, cells):
     """Largest share of a cell's volume that leaves it in a second, where metal is, [1/s].
 
+    Cells with less than ``SPRAY`` do not count: no more leaves them than there is.
+
     No number where a velocity is none.
     """
     most, sound = 0.0, 0.0
     one, nx = np.uint64(1), np.uint64(nx)
     for k in cells:
-        if M[k] > 0.0:
+        if M[k] > SPRAY * V[k]:
             x = max(-u[k], 0.0) * Ax[k] + max(u[k + one], 0.0) * Ax[k + one]
             y = max(-v[k], 0.0) * Ay[k] + max(v[k + nx], 0.0) * Ay[k + nx]
             most = max(most, (x + y) / V[k])
