@@ -239,7 +239,7 @@ class Flow:
         near, ends = np.empty(grid.cells.size, np.uint64), np.empty((2, grid.volumes.shape[0]), int)
         count = find_near(
             self.fraction.ravel(), grid.cells, grid.rows, grid.volumes.shape[1], mouths.cell, NEAR,
-            *ends, near,
+            ends[0], ends[1], near,
         )  # fmt: skip
         return near[:count]
 
@@ -251,7 +251,7 @@ class Flow:
         For less time where a blow has made it faster than was foreseen. Gives the time [s], what
         entered [m3], its heat [J] and what was cut off [m3].
         """
-        grid, mouths, V = self.grid, self.mouths, self.grid.volumes.ravel()
+        mouths, V = self.mouths, self.grid.volumes.ravel()
         entered = np.zeros(mouths.count)
         dt, parts, self._share, heat, lost = move(
             self.fraction.ravel(), self.pockets.kind, self._room[0], self.heat.ravel(),

@@ -131,14 +131,16 @@ def predict_motion(
     resist(
         *motion.velocity, fraction, grid.volumes.ravel(), grid.per_width[0].ravel(),
         grid.per_width[1].ravel(), grid.mixing.ravel(), *metal.shear, strides[1], near,
-        *resistance,
+        resistance[0], resistance[1],
     )  # fmt: skip
     for a, b in ((0, 1), (1, 0)):
         clear(new.near, new.velocity[a], new.known[a], new.passing[a], new.growth[a])
         predict(
             motion.velocity[a], motion.velocity[b], motion.known[a], motion.known[b],
-            motion.growth[a], faces[a], kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
-            grid.per_width[b].ravel(), grid.per_step[b].ravel(), *resistance, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
+            motion.growth[a], faces[a], kind, fraction, grid.per_width[a].ravel(),
+            grid.per_step[a].ravel(), grid.per_width[b].ravel(), grid.per_step[b].ravel(),
+            resistance[0], resistance[1], mush, metal.viscosity, metal.density, metal.gravity[a],
+            dt, metal.slip,
             LEAST_REACH, strides[a], strides[b], near, new.velocity[a], new.known[a],
             new.passing[a],
         )  # fmt: skip

@@ -89,9 +89,9 @@ def find_pressure(
     shut = np.empty(pockets.closed.size)
     iterations, residual = balance(
         pockets.kind, pockets.owner, pockets.unknown, fraction, grid.volumes.ravel(), *faces,
-        *motion.passing, *motion.velocity, mouth_cells, stream.source, stream.soft, pressure, pockets.closed,
-        pockets.amount, pockets.volume, pockets.leak, EASE, MOST_EASED, SUCTION, COMPRESSIBILITY,
-        AIR, LEFT_OUT, density, EXACT * fastest + LEAST_ERROR, dt, MOST_TURNS, MOST_ROUNDS,
-        grid.volumes.shape[1], grid.cells, near, room.number, room.system, shut,
+        *motion.passing, *motion.velocity, mouth_cells, stream.source, stream.soft, pressure,
+        pockets.closed, pockets.amount, pockets.volume, pockets.leak, EASE, MOST_EASED, SUCTION,
+        COMPRESSIBILITY, AIR, LEFT_OUT, density, EXACT * fastest + LEAST_ERROR, dt, MOST_TURNS,
+        MOST_ROUNDS, grid.volumes.shape[1], grid.cells, near, room.number, room.system, shut,
     )  # fmt: skip
     return PressureFound(iterations, residual, shut)

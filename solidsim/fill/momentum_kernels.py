@@ -4,7 +4,8 @@ Arrays are flat over a window with a ring of closed cells. q is the component al
 on the face between cells k - a and k; w the other one, along the stride b. kind 0 closed, 1 air,
 2 metal. known: whether a face has a velocity: 0 none, 1 under pressure, 2 falling freely, 3 and
 4 taken from its neighbors. Kernels look at ``cells``; their indices are
-unsigned, so that none is asked if it is negative: 43 to 36 ns a face.
+unsigned, so that none is asked if it is negative: 43 to 36 ns a face. Contracted arithmetic takes
+3 % less time here and 6 % less in ``free_surface_kernels``.
 """
 
 import math
@@ -94,11 +95,12 @@ def predict(
 ):  # fmt: skip
     """Velocity before pressure acts, and c: the flow through a face for a pascal, [m3/(s Pa)].
 
-    grows [m/s] half the change of q in the last step; ia, ib one over the cell widths along and across, ja, jb over the distance of cell k from
-    k - a and k - b [1/m]; eddy viscosity of each cell [m2/s]; shear on the walls out of the page and
-    mush [1/s], deceleration over velocity, both implicit. At the surface air presses
-    where the metal ends, found from the metal of four cells in line; nearer to the middle of a
-    cell than ``least`` steps, air presses there with the weight of what is missing.
+    grows [m/s] half the change of q in the last step; ia, ib one over the cell widths along and
+    across, ja, jb over the distance of cell k from k - a and k - b [1/m]; eddy viscosity of each
+    cell [m2/s]; shear on the walls out of the page and mush [1/s], deceleration over velocity,
+    both implicit. At the surface air presses where the metal ends, found from the metal of four
+    cells in line; nearer to the middle of a cell than ``least`` steps, air presses there with the
+    weight of what is missing. q_new, known_new and c are zero at first.
 
     Notes
     -----
@@ -210,7 +212,7 @@ def watch_surface(kind, owner, F, u, v, nx, cells, dt, time, arrival, exposure):
 
     A cell of metal is at the surface where air adjoins it.
     """
-    fastest, place = 0.0, -1
+    fastest, place = 0.0, np.int64(-1)
     one, nx = np.uint64(1), np.uint64(nx)
     for k in cells:
         if F[k] <= 0.0:

@@ -1,9 +1,10 @@
 """Kernels of the pressure that keeps the volume of metal, on metal cells only.
 
-Unknowns are the n metal cells in reading order, found among those ``near`` it, then the closed pockets of air. West and south
-neighbors couple by w and s >= 0 [m3/(s Pa)], a pocket to a cell of its surface by a link; D is
-the diagonal. Scaled by the square root of its own diagonal the factor of the preconditioner is
-I + L, so that a step of conjugate gradients needs no product with the matrix.
+Unknowns are the n metal cells in reading order, found among the cells ``near`` metal, then the
+closed pockets of air. West and south neighbors couple by w and s >= 0 [m3/(s Pa)], a pocket to a
+cell of its surface by a link; D is the diagonal. Scaled by the square root of its own diagonal the
+factor of the preconditioner is I + L, so that a step of conjugate gradients needs no product with
+the matrix.
 
 References
 ----------
@@ -254,9 +255,9 @@ def press(
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def balance(
-    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, closed, amount, room, leak,
-    ease, most, suction, compressibility, air, share, density, error, dt, turns, rounds, nx,
-    cells, near, number, system, shut,
+    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, closed, amount,
+    room, leak, ease, most, suction, compressibility, air, share, density, error, dt, turns,
+    rounds, nx, cells, near, number, system, shut,
 ):  # fmt: skip
     """Set up the equations, solve them to an error [m/s] and let the pressure act: see above.
 
@@ -275,8 +276,8 @@ def balance(
     taken, left, scale = 0, 0.0, 1.0
     for _ in range(rounds):
         n, links, volume = assemble(
-            kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, own, right, shut,
-            ease, most, suction, compressibility, air, dt, nx, near, number, system,
+            kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, own, right,
+            shut, ease, most, suction, compressibility, air, dt, nx, near, number, system,
         )  # fmt: skip
         factor(n, pockets, links, share, system)
         scale = density * max(volume, 1e-300) / dt

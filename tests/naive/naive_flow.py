@@ -137,6 +137,28 @@ def stream_change(speed, line, growth, h):
     return -speed * (out - come) / h
 
 
+def resistance(u, v, F, V, ix, iy, mix2, still, rough):
+    """Eddy viscosity and shear on the walls out of the page, in cells with metal."""
+    eddy, shear = np.zeros(F.shape), np.zeros(F.shape)
+    middle_x, middle_y = (q + np.roll(q, -1, axis) for q, axis in ((u, 1), (v, 0)))
+    middle_x, middle_y = middle_x / 2.0, middle_y / 2.0
+
+    def beside(field, here, there):
+        return field[there] if V[there] > 0.0 else field[here]
+
+    for here in map(tuple, np.argwhere(F > 0.0)):
+        j, i = here
+        west, east, south, north = around(j, i)
+        du_dx, dv_dy = (u[east] - u[here]) * ix[here], (v[north] - v[here]) * iy[here]
+        du_dy = (beside(middle_x, here, north) - beside(middle_x, here, south)) * iy[here] / 2.0
+        dv_dx = (beside(middle_y, here, east) - beside(middle_y, here, west)) * ix[here] / 2.0
+        strain = math.sqrt(2.0 * (du_dx**2 + dv_dy**2) + (du_dy + dv_dx) ** 2)
+        speed = math.hypot(middle_x[here], middle_y[here])
+        eddy[here] = mix2[here] * strain
+        shear[here] = max(still[here], rough[here] * speed**0.75)
+    return eddy, shear
+
+
 def reach(M, G, behind, beyond):
     """Way from the middle of a metal cell to the surface in steps."""
     behind = 1.0 - (1.0 - M) * G / M if behind is None else behind
@@ -144,7 +166,7 @@ def reach(M, G, behind, beyond):
     return min(max(behind + M + G + beyond - 1.5, 0.0), 1.0)
 
 
-def predicted_x(u, v, known, growth, A, kind, F, h, mix2, still, rough, mush, metal, dt, slip, least):
+def predicted_x(u, v, known, growth, A, kind, F, h, eddy, shear, mush, metal, dt, slip, least):
     """Velocity along x before the pressure, its kind, and the flow for a pascal; square cells."""
     nu, rho, g = metal
     new, sort, passing = np.zeros(u.shape), np.zeros(u.shape, np.int8), np.zeros(u.shape)
@@ -177,17 +199,9 @@ def predicted_x(u, v, known, growth, A, kind, F, h, mix2, still, rough, mush, me
             cross = (v[j, i - 1] + v[j + 1, i - 1] + v[j, i] + v[j + 1, i]) / 4.0
             line = [fars[0], sides[0], here, sides[1], fars[1]]
             rate += stream_change(cross, line, growth[j - 1 : j + 2, i], h)
-            du_dx, du_dy = (east - west) / (2.0 * h), (sides[1] - sides[0]) / (2.0 * h)
-            dv_dx = (v[j, i] + v[j + 1, i] - v[j, i - 1] - v[j + 1, i - 1]) / (2.0 * h)
-            strain = math.hypot(2.0 * du_dx, du_dy + dv_dx)
-            eddy = min((mix2[j, i - 1] + mix2[j, i]) / 2.0 * strain, 0.1 * h**2 / dt)
-            rate += (nu + eddy) * (west + east + sum(sides) - 4.0 * here) / h**2
-            speed = math.hypot(here, cross)
-            drag = (mush[j, i - 1] + mush[j, i]) / 2.0
-            drag += max(
-                max(still[j, i - 1], still[j, i]),
-                max(rough[j, i - 1], rough[j, i]) * speed**0.75,
-            )
+            mixed = min((eddy[j, i - 1] + eddy[j, i]) / 2.0, 0.1 * h**2 / dt)
+            rate += (nu + mixed) * (west + east + sum(sides) - 4.0 * here) / h**2
+            drag = (mush[j, i - 1] + mush[j, i]) / 2.0 + max(shear[j, i - 1], shear[j, i])
             if not slip:
                 y = h / 2.0
                 sticking = nu * abs(here) / y

@@ -15,9 +15,16 @@ from solidsim.fill.free_surface_kernels import (
     share_passed,
     sweep,
 )
-from solidsim.fill.gas_kernels import find_pockets, share_out_air
-from solidsim.fill.momentum_kernels import extend, grow, predict, watch_surface
-from solidsim.fill.pressure_kernels import System, assemble, factor, press, solve
+from solidsim.fill.gas_kernels import find_near, find_pockets, let_out, share_out_air
+from solidsim.fill.momentum_kernels import (
+    clear,
+    extend,
+    grow,
+    predict,
+    resist,
+    watch_surface,
+)
+from solidsim.fill.pressure_kernels import System, assemble, balance, factor, press, solve
 
 SEEDS = pytest.mark.parametrize("seed", range(12))
 
@@ -35,10 +42,9 @@ def cavity(seed):
     F = np.where(open_, np.clip(rng.uniform(-0.7, 1.7, (ny, nx)), 0.0, 1.0), 0.0)
     u, v = (np.where(A > 0.0, rng.uniform(-1.0, 1.0, A.shape), 0.0) for A in (Ax, Ay))
     kind = np.where(open_, np.where(F >= 0.5, 2, 1), 0).astype(np.int8)
-    cells = np.flatnonzero(np.ones(F.size)).astype(np.uint64)
-    span = cells, int(nx) + 1, F.size - int(nx) - 1
+    cells = np.arange(nx + 1, F.size - nx - 1, dtype=np.uint64)
     return SimpleNamespace(
-        span=span, rng=rng, nx=int(nx), open=open_, V=V, Ax=Ax, Ay=Ay, F=F, u=u, v=v, kind=kind
+        cells=cells, rng=rng, nx=int(nx), open=open_, V=V, Ax=Ax, Ay=Ay, F=F, u=u, v=v, kind=kind
     )
 
 
@@ -73,7 +79,7 @@ def test_sweeps_along_x_and_y(seed):
         F2, M2, H2, q2, A2, V2 = (array.copy() for array in flat(c.F, M, H, q, A, c.V))
         strides = (c.nx, 1) if turn else (1, c.nx)
         work = np.zeros(F2.size), np.zeros(F2.size)
-        sweep(F2, c.kind.ravel(), M2, H2, q2, A2, V2, *strides, *c.span, 0.4, *work)
+        sweep(F2, c.kind.ravel(), M2, H2, q2, A2, V2, *strides, c.cells, 0.4, *work)
         assert not np.any(work)
         for found, known in zip((F2, M2, H2), exact, strict=True):
             found = found.reshape(c.F.shape)
@@ -90,7 +96,7 @@ def test_crumbs_go_to_the_fullest_neighbor(seed):
     M[crumbs] = 1e-10 * c.V[crumbs]
     H = 2.0 * M
     F2, M2, H2 = (array.copy() for array in flat(c.F, M, H))
-    assert settle(F2, M2, H2, c.V.ravel(), c.nx, *c.span, 1e-9) == 0.0
+    assert settle(F2, M2, H2, c.V.ravel(), c.nx, c.cells, 1e-9) == 0.0
     for j, i in np.argwhere(c.open & ~crumbs):
         assert M2[j * c.nx + i] >= M[j, i]
     for j, i in np.argwhere(crumbs):
@@ -136,22 +142,22 @@ def test_metal_moves_in_parts(seed, turned):
     M, H, room = np.zeros(n), F * V * 2.0, np.zeros((2, n))
     zeros, nothing = np.zeros(n), np.zeros(0)
     M2, H2, F2 = F * V, H.copy(), F.copy()
-    share = largest_share(M2, u, v, Ax, Ay, V, c.nx, *c.span)
+    share = largest_share(M2, u, v, Ax, Ay, V, c.nx, c.cells)
     for asked, parts in ((0.4, 1), (0.9, 2), (2.0, 2)):
         dt = min(asked, 1.0) / share
         found = move(
-            F, c.kind.ravel(), M, H, u, v, Ax, Ay, V, c.nx, *c.span, asked / share, 0.5, 2, turned,
+            F, c.kind.ravel(), M, H, u, v, Ax, Ay, V, c.nx, c.cells, asked / share, 0.5, 2, turned,
             1e-9, none, none, zeros, zeros, nothing, zeros, 1.05, 0.5, np.zeros(0), *room,
         )  # fmt: skip
         assert found == pytest.approx((dt, parts, share, 0.0, 0.0), rel=1e-12)
         for part in range(parts):
             order = ((u, Ax, 1, c.nx), (v, Ay, c.nx, 1))
             for q, A, a, b in order[:: 1 if turned == (part == 0) else -1]:
-                sweep(F2, c.kind.ravel(), M2, H2, q, A, V, a, b, *c.span, dt / parts, *room)
-            settle(F2, M2, H2, V, c.nx, *c.span, 1e-9)
+                sweep(F2, c.kind.ravel(), M2, H2, q, A, V, a, b, c.cells, dt / parts, *room)
+            settle(F2, M2, H2, V, c.nx, c.cells, 1e-9)
         np.testing.assert_allclose(F, F2, rtol=1e-12)
         np.testing.assert_allclose(H, H2, rtol=1e-12)
-        share = largest_share(M2, u, v, Ax, Ay, V, c.nx, *c.span)
+        share = largest_share(M2, u, v, Ax, Ay, V, c.nx, c.cells)
 
 
 @SEEDS
@@ -162,11 +168,10 @@ def test_pockets_and_their_air(seed):
     F, V, Ax, Ay = flat(c.F, c.V, c.Ax, c.Ay)
     openings = c.rng.integers(c.nx, n - c.nx, 3)
     is_open = np.empty(n, bool)
-    count, first, last = find_pockets(
-        F, c.open.ravel(), Ax, Ay, c.nx, c.span[0], openings, kind, owner, np.zeros(n, np.int64),
+    count = find_pockets(
+        F, c.open.ravel(), Ax, Ay, c.nx, c.cells, openings, kind, owner, np.zeros(n, np.int64),
         is_open,
     )  # fmt: skip
-    assert (first, last) == (np.flatnonzero(F)[0], np.flatnonzero(F)[-1])
     exact, bodies = naive.pockets(c.F, c.open, c.Ax, c.Ay)
     assert (kind.reshape(c.F.shape) == exact).all()
     assert count == len(bodies)
@@ -187,7 +192,7 @@ def test_pockets_and_their_air(seed):
     amount, p, leak = np.array([0.0, 5.0, 7.0, 0.0]), c.rng.uniform(-1.0, 1.0, n), c.rng.random(n)
     held, volume, drain = now = np.zeros((3, count + 1))
     share_out_air(
-        c.span[0], owner, now_open, before, was_open, amount, F, V, p, 10.0, 0.4, 1.0, leak,
+        c.cells, owner, now_open, before, was_open, amount, F, V, p, 10.0, 0.4, 1.0, leak,
         np.zeros(4), now,
     )  # fmt: skip
     void = np.maximum(1.0 - F, 1e-9) * V
@@ -206,32 +211,87 @@ def test_pockets_and_their_air(seed):
         assert drain[number] == pytest.approx(leak[own].sum(), rel=1e-12)
 
 
+@SEEDS
+def test_cells_near_metal(seed):
+    """No farther than 2 rows and columns from a mouth, or from or between metal of a row."""
+    c = cavity(seed)
+    F, (ny, nx) = np.where(c.rng.random(c.F.shape) < 0.1, c.F, 0.0), c.F.shape
+    cells = np.flatnonzero(c.open).astype(np.uint64)
+    mouths = np.sort(c.rng.choice(cells, 2)).astype(np.int64)
+    marked = F > 0.0
+    marked.flat[mouths] = True
+    rows = np.searchsorted(cells, nx * np.arange(ny + 1))
+    low, high = np.zeros((2, ny), np.int64)
+    near = np.zeros(cells.size, np.uint64)
+    count = find_near(F.ravel(), cells, rows, nx, mouths, 2, low, high, near)
+    expected = []
+    for j, i in np.argwhere(c.open):
+        there = [np.flatnonzero(row) for row in marked[max(j - 2, 0) : j + 3] if row.any()]
+        west, east = (
+            min(row[0] for row in there) if there else 99,
+            max((row[-1] for row in there), default=-99),
+        )
+        if west - 2 <= i <= east + 2:
+            expected.append(j * nx + i)
+    assert near[:count].tolist() == expected
+
+
+@SEEDS
+def test_eddies_and_shear(seed):
+    c = cavity(seed)
+    ix, iy = c.rng.uniform(5.0, 9.0, c.F.shape), c.rng.uniform(5.0, 9.0, c.F.shape)
+    mix2, still, rough = (c.rng.uniform(0.0, 1.0, c.F.shape) for _ in range(3))
+    eddy, shear = np.zeros((2, c.F.size))
+    resist(
+        *flat(c.u, c.v, c.F, c.V, ix, iy, mix2, still, rough), c.nx, c.cells, eddy, shear
+    )  # fmt: skip
+    exact = naive.resistance(c.u, c.v, c.F, c.V, ix, iy, mix2, still, rough)
+    np.testing.assert_allclose(eddy.reshape(c.F.shape), exact[0], rtol=1e-12)
+    np.testing.assert_allclose(shear.reshape(c.F.shape), exact[1], rtol=1e-12)
+
+
+@SEEDS
+def test_motion_is_cleared_where_it_was(seed):
+    c = cavity(seed)
+    q, passing, grows = np.ones((3, c.F.size))
+    known, some = np.ones(c.F.size, np.int8), c.rng.choice(c.cells, 5)
+    clear(some, q, known, passing, grows)
+    for field in (q, known, passing, grows):
+        assert (field == 0).nonzero()[0].tolist() == sorted(set(some.tolist()))
+
+
+def test_air_that_leaves_pockets():
+    amount, volume, leak = np.array([0.0, 8.0, 6.0]), np.array([0.0, 4.0, 2.0]), np.full(3, 0.5)
+    let_out(np.array([1, 2]), amount, volume, leak, np.array([3.0, -2.0]), 0.1)
+    assert amount == pytest.approx([0.0, 8.0 / (1.0 + 0.1 * 0.5 * 3.0 / 4.0), 6.0 * (1.0 + 0.05)])
+
+
 @pytest.mark.parametrize("slip", [True, False])
 @SEEDS
 def test_velocity_before_the_pressure(seed, slip):
     c = cavity(seed)
     h, dt, least = 0.1, 0.03, 0.1
     nu, rho, g = metal = (1e-3, 7.0, -9.0)
-    mix2, still, rough, mush = (c.rng.uniform(0.0, top, c.F.shape) for top in (1e-3, 1.0, 1.0, 3.0))
+    eddy, shear, mush = (c.rng.uniform(0.0, top, c.F.shape) for top in (1e-2, 1.0, 3.0))
     for turn, (q, w, A, B) in enumerate(((c.u, c.v, c.Ax, c.Ay), (c.v, c.u, c.Ay, c.Ax))):
         known = np.where(A > 0.0, c.rng.integers(0, 5, A.shape), 0).astype(np.int8)
         q, w = np.where((known > 0) | (A == 0.0), q, 0.0), np.where(B > 0.0, w, 0.0)
         growth = c.rng.uniform(-0.3, 0.3, A.shape)
         fields = [
             array.T if turn else array
-            for array in (q, w, known, growth, A, c.kind, c.F, mix2, still, rough, mush)
+            for array in (q, w, known, growth, A, c.kind, c.F, eddy, shear, mush)
         ]
         exact = naive.predicted_x(*fields[:7], h, *fields[7:], metal, dt, slip, least)
         n = c.F.size
         found = np.zeros(n), np.zeros(n, np.int8), np.zeros(n)
-        Q, W, K, D, S, kind, F, mix, quiet, fast, soft = flat(
-            q, w, known, growth, A, c.kind, c.F, mix2, still, rough, mush
+        Q, W, K, D, S, kind, F, mixed, held, soft = flat(
+            q, w, known, growth, A, c.kind, c.F, eddy, shear, mush
         )
         steps = np.full(n, 1.0 / h)
         strides = (c.nx, 1) if turn else (1, c.nx)
         predict(
-            Q, W, K, K, D, S, kind, F, steps, steps, steps, steps, mix, quiet, fast, soft, nu, rho,
-            g, dt, slip, least, *strides, *c.span, *found,
+            Q, W, K, K, D, S, kind, F, steps, steps, steps, steps, mixed, held, soft, nu, rho, g,
+            dt, slip, least, *strides, c.cells, *found,
         )  # fmt: skip
         for one, other in zip(found, exact, strict=True):
             one = one.reshape(c.F.shape)
@@ -242,8 +302,8 @@ def test_velocity_before_the_pressure(seed, slip):
 def test_growth_of_a_velocity(seed):
     c = cavity(seed)
     known, before = (c.rng.integers(0, 5, c.F.shape).astype(np.int8) for _ in range(2))
-    grows = np.full(c.F.size, np.nan)
-    grow(*flat(c.u, known, c.v, before), c.span[0], grows)
+    grows = np.zeros(c.F.size)
+    grow(*flat(c.u, known, c.v, before), c.cells, grows)
     exact = np.where((known == 1) & (before == 1), (c.u - c.v) / 2.0, 0.0).ravel()
     np.testing.assert_allclose(grows, exact, rtol=1e-12)
 
@@ -253,7 +313,7 @@ def test_velocity_reaches_into_the_air(seed):
     c = cavity(seed)
     known = np.where(c.Ax > 0.0, c.rng.integers(0, 3, c.Ax.shape), 0).astype(np.int8)
     q, sort = c.u.copy().ravel(), known.copy().ravel()
-    extend(q, c.Ax.ravel(), sort, 1, c.nx, *c.span)
+    extend(q, c.Ax.ravel(), sort, 1, c.nx, c.cells)
     exact, layer = c.u.copy(), known.copy()
     for near, new in ((1, 3), (3, 4)):
         old = layer.copy()
@@ -268,17 +328,17 @@ def test_velocity_reaches_into_the_air(seed):
 @SEEDS
 def test_fastest_places(seed):
     c = cavity(seed)
-    east, north = (np.roll(q * A, -1, axis) for q, A, axis in ((c.u, c.Ax, 1), (c.v, c.Ay, 0)))
-    x, y = np.maximum(abs(c.u * c.Ax), abs(east)), np.maximum(abs(c.v * c.Ay), abs(north))
+    x, y = c.u * c.Ax, c.v * c.Ay
+    out = [np.maximum(q, 0.0) for q in (-x, np.roll(x, -1, 1), -y, np.roll(y, -1, 0))]
     V = np.where(c.open, c.V, 1.0)
-    most = (np.where(c.F > 0.0, x + y, 0.0) / V).max()
+    most = (np.where(c.F > 0.05, sum(out), 0.0) / V).max()
     arrays = flat(c.F * c.V, c.u, c.v, c.Ax, c.Ay, c.V)
-    assert largest_share(*arrays, c.nx, *c.span) == pytest.approx(most, rel=1e-12)
+    assert largest_share(*arrays, c.nx, c.cells) == pytest.approx(most, rel=1e-12)
 
     owner = c.rng.integers(0, 2, c.F.shape)
     arrival, exposure = np.full(c.F.size, np.nan), np.zeros(c.F.size)
     speed, cell = watch_surface(
-        *flat(c.kind, owner, c.F, c.u, c.v), c.nx, *c.span, 0.5, 2.0, arrival, exposure
+        *flat(c.kind, owner, c.F, c.u, c.v), c.nx, c.cells, 0.5, 2.0, arrival, exposure
     )  # fmt: skip
     middle = np.hypot(0.5 * (c.u + np.roll(c.u, -1, 1)), 0.5 * (c.v + np.roll(c.v, -1, 0))) * (
         (c.kind == 2) & (owner > 0)
@@ -295,11 +355,10 @@ def test_pressure_of_metal_and_pockets(seed):
     n, rng = c.F.size, c.rng
     F, V, Ax, Ay, u, v = flat(c.F, c.V, c.Ax, c.Ay, c.u.copy(), c.v.copy())
     kind, owner = np.zeros(n, np.int8), np.zeros(n, np.int64)
-    count, first, last = find_pockets(
-        F, c.open.ravel(), Ax, Ay, c.nx, c.span[0], np.zeros(0, np.int64), kind, owner,
+    count = find_pockets(
+        F, c.open.ravel(), Ax, Ay, c.nx, c.cells, np.zeros(0, np.int64), kind, owner,
         np.zeros(n, np.int64), np.empty(n, bool),
     )  # fmt: skip
-    assert (first, last) == (np.flatnonzero(F)[0], np.flatnonzero(F)[-1])
     metal = kind == 2
     wet_x, wet_y = (metal | np.roll(metal, s) for s in (1, c.nx))
     cx, cy = (rng.uniform(0.1, 2.0, n) * A * wet for A, wet in ((Ax, wet_x), (Ay, wet_y)))
@@ -318,7 +377,7 @@ def test_pressure_of_metal_and_pockets(seed):
     cells, links, volume = assemble(
         kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, np.arange(n), source, soft, p, own,
         own_right,
-        np.zeros(len(shut)), ease, most, suction, squeeze, air, dt, c.nx, *c.span, number, system,
+        np.zeros(len(shut)), ease, most, suction, squeeze, air, dt, c.nx, c.cells, number, system,
     )  # fmt: skip
     factor(cells, len(shut), links, 0.97, system)
     assert volume == pytest.approx(V[metal & (number >= 0)].sum(), rel=1e-12)
@@ -326,8 +385,8 @@ def test_pressure_of_metal_and_pockets(seed):
     assert left <= 1e-24
     assert turns < 500
     press(
-        kind, owner, unknown, Ax, Ay, cx, cy, number, cells, c.nx, *c.span, system, p, u, v,
-        np.zeros(len(shut)),
+        kind, owner, unknown, Ax, Ay, cx, cy, number, cells, c.nx,
+        np.arange(n, dtype=np.uint64), c.cells, system, p, u, v, np.zeros(len(shut)),
     )  # fmt: skip
 
     inside = owner == 0
@@ -352,3 +411,49 @@ def test_pressure_of_metal_and_pockets(seed):
     fall = np.roll(p, 1) - p
     moved = np.divide(cx * fall, Ax, out=np.zeros(n), where=Ax > 0.0)
     np.testing.assert_allclose(u, c.u.ravel() + moved, rtol=1e-12, atol=1e-12)
+
+
+@SEEDS
+def test_pockets_take_no_more_than_their_room(seed):
+    """What flows into each pocket is what its air yields and leaks, or just fills its room."""
+    c = cavity(seed)
+    n, rng, dt = c.F.size, c.rng, 0.1
+    F, V, Ax, Ay, u, v = flat(c.F, c.V, c.Ax, c.Ay, c.u.copy(), c.v.copy())
+    kind, owner = np.zeros(n, np.int8), np.zeros(n, np.int64)
+    none = np.zeros(0, np.int64)
+    count = find_pockets(
+        F, c.open.ravel(), Ax, Ay, c.nx, c.cells, none, kind, owner, np.zeros(n, np.int64),
+        np.empty(n, bool),
+    )  # fmt: skip
+    metal = kind == 2
+    cx, cy = (A * (metal | np.roll(metal, s)) for A, s in ((Ax, 1), (Ay, c.nx)))
+    closed, unknown = np.arange(1, count + 1), np.arange(-1, count)
+    room, leak = rng.uniform(0.01, 0.3, count + 1), rng.uniform(0.0, 3.0, count + 1)
+    amount = 9.0 * room * rng.uniform(0.7, 1.3, count + 1)
+    system = System(
+        np.zeros((3, n + 2), np.int64), np.zeros((12, n + 2)), np.zeros((2, 4 * n), np.int64),
+        np.zeros(4 * n),
+    )  # fmt: skip
+    shut, every = np.empty(count), np.arange(n, dtype=np.uint64)
+    turns, left = balance(
+        kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, none, np.zeros(0), np.zeros(0),
+        np.zeros(n), closed, amount, room, leak, 0.5, 0.02, -0.5, 0.01, 9.0, 0.97, 1.0, 1e-12, dt,
+        900, 4, c.nx, every, c.cells, np.full(n, -1), system, shut,
+    )  # fmt: skip
+    assert turns < 900
+    assert left <= 1e-12
+    for o, pressure in zip(closed, shut, strict=True):
+        comes = 0.0
+        for k in np.flatnonzero((owner == o) & (kind == 1)):
+            for cell, flow in (
+                (k - 1, u[k] * Ax[k]), (k + 1, -u[k + 1] * Ax[k + 1]),
+                (k - c.nx, v[k] * Ay[k]), (k + c.nx, -v[k + c.nx] * Ay[k + c.nx]),
+            ):  # fmt: skip
+                comes += flow if kind[cell] == 2 else 0.0
+        start = amount[o] / room[o] - 9.0
+        yields = room[o] ** 2 / (amount[o] * dt) * (pressure - start) + leak[o] * pressure
+        if comes < room[o] / dt * (1.0 - 1e-6):
+            assert comes == pytest.approx(yields, rel=1e-6, abs=1e-9)
+        else:
+            assert comes == pytest.approx(room[o] / dt, rel=2e-3)
+            assert yields > room[o] / dt
