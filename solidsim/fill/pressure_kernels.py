@@ -156,11 +156,12 @@ def factor(n, pockets, links, share, system):
         z[i] = D[i] * scale[i] * scale[i] - 2.0
 
 
-@njit(cache=True, nogil=True, fastmath={"contract"})  # 7.5 to 5.7 ns a cell and iteration
+@njit(cache=True, nogil=True, fastmath={"contract"})
 def solve(n, pockets, links, goal, most, system):
     """Conjugate gradients from x to r' r <= goal, r the residual before the factor; iterations.
 
     r' r is the energy of the velocities' error over their step: rho sum(V du^2) / dt, [W].
+    Contracted arithmetic: 5.7 ns a cell and iteration measured, 7.5 ns without.
     """
     south, north = system.cells[1], system.cells[2]
     w, s, e, rhs = system.values[0], system.values[1], system.values[2], system.values[4]
