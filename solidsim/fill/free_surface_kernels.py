@@ -179,6 +179,38 @@ def largest_share(M, u, v, Ax, Ay, V, nx, cells):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def bring(
+    cell, mouth, share, V, kind, flow, yields, p, face_x, mouth_x, per_x, face_y, mouth_y, per_y,
+    u, v, total, source, soft,
+):  # fmt: skip
+    """What mouths want to bring to their cells: source - soft times the pressure, [m3/s].
+
+    flow [m3/s], what it yields by [m3/(s Pa)] and the pressure p [Pa] at which it comes are by
+    mouths; share of the mouth's flow [1] and V [m3] by cells, closed ones (kind 0) get none. Sets
+    the velocities through the walls that metal comes through, ``per`` [1/m2] of the flow. total
+    (mouths) is room. Gives the share of a cell that comes in a second where most does, [1/s].
+    """
+    total[:] = 0.0
+    for n in range(cell.size):
+        if kind[cell[n]] > 0:
+            total[mouth[n]] += share[n]
+    most = 0.0
+    for n in range(cell.size):
+        m = mouth[n]
+        source[n] = soft[n] = 0.0
+        if kind[cell[n]] > 0:
+            own = share[n] / total[m]
+            most = max(most, abs(flow[m] * own) / V[n])
+            soft[n] = yields[m] * own if kind[cell[n]] == 2 else 0.0
+            source[n] = flow[m] * own + soft[n] * p[m]
+    for n in range(face_x.size):
+        u[face_x[n]] = per_x[n] * flow[mouth_x[n]] if total[mouth_x[n]] > 0.0 else 0.0
+    for n in range(face_y.size):
+        v[face_y[n]] = per_y[n] * flow[mouth_y[n]] if total[mouth_y[n]] > 0.0 else 0.0
+    return most
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def pour(cell, mouth, source, soft, enthalpy, p, dt, full, back, M, H, V, entered):
     """Add what comes from mouths in dt to their cells and, by mouths, to ``entered``; its heat [J].
 

@@ -12,7 +12,8 @@ Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 AIR = 101325.0  # Pa, the standard atmosphere
-NOWHERE = np.zeros(0, np.int64)
+NOWHERE, NO_AIR = np.zeros(0, np.int64), (np.zeros(0), np.zeros(0), np.zeros(0))
+ROUNDING = 1e-3  # of a pocket's room: what the solution of the pressure may be off by
 LEAST, MOST = 0.05, 50.0  # times the air's pressure: bounds in which p V is trusted
 
 
@@ -128,3 +129,27 @@ def shut_in(
         x, y = grid.place(int(cells[-1]))
         found.append(AirPocket(float(void[own].sum()), float(pressure[cells[0]]), x, y))
     return tuple(sorted(found, key=lambda pocket: -pocket.volume))
+
+
+def yielding_air(pockets: Pockets, dt: float) -> tuple[Array, Array, Array]:
+    """Pressure of the closed pockets as their air fills them, [Pa], and how they yield in a step.
+
+    Into each flows D times its pressure less R: D [m3/(s Pa)] and R [m3/s] come second and third.
+    """
+    closed = pockets.closed
+    if not closed.size:
+        return NO_AIR
+    amount, volume, leak = pockets.amount[closed], pockets.volume[closed], pockets.leak[closed]
+    pressure, stored = amount / volume - AIR, volume**2 / (amount * dt)
+    return pressure, stored + leak, stored * pressure
+
+
+def fill_up(pockets: Pockets, D: Array, R: Array, pressure: Array, dt: float) -> bool:
+    """Let no pocket take more than it has room for: it yields to just that, in place.
+
+    Whether any would have taken more at these pressures [Pa]. See ``yielding_air`` for D and R.
+    """
+    room = pockets.volume[pockets.closed] / dt
+    over = D * pressure[: D.size] - R > (1.0 + ROUNDING) * room
+    D[over], R[over] = 0.0, -room[over]
+    return bool(over.any())

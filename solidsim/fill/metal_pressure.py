@@ -1,22 +1,22 @@
 """The pressure that keeps the volume of flowing metal, and of the air shut in with it."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.gas_pockets import AIR, Pockets
+from solidsim.fill.gas_pockets import AIR, Pockets, fill_up, yielding_air
 from solidsim.fill.metal_momentum import FaceMotion
 from solidsim.fill.mouths import Stream
-from solidsim.fill.pressure_kernels import System, balance
+from solidsim.fill.pressure_kernels import System, assemble, factor, press, solve
 
 Array = NDArray[np.float64]
 
 COMPRESSIBILITY = 1e-11  # 1/Pa; from memory: liquid iron and aluminum have 1e-11 to 2.5e-11
 LEFT_OUT = 0.985  # share of what the factor leaves out that goes to its diagonal; Gustafsson 1978
 MOST_TURNS = 400
-MOST_ROUNDS = 4  # of the equations, where pockets would be more than closed
 EXACT = 1e-5  # error of the velocities that is allowed, over the fastest of them
 LEAST_ERROR = 1e-9  # m/s
 EASE = 0.5  # share of a volume error that is put right in a step
@@ -86,12 +86,23 @@ def find_pressure(
     fastest : float, [m/s]
         Of the metal, to measure errors by.
     """
-    shut = np.empty(pockets.closed.size)
-    iterations, residual = balance(
-        pockets.kind, pockets.owner, pockets.unknown, fraction, grid.volumes.ravel(), *faces,
-        *motion.passing, *motion.velocity, mouth_cells, stream.source, stream.soft, pressure,
-        pockets.closed, pockets.amount, pockets.volume, pockets.leak, EASE, MOST_EASED, SUCTION,
-        COMPRESSIBILITY, AIR, LEFT_OUT, density, EXACT * fastest + LEAST_ERROR, dt, MOST_TURNS,
-        MOST_ROUNDS, grid.volumes.shape[1], grid.cells, near, room.number, room.system, shut,
+    system, nx, V, iterations = room.system, grid.volumes.shape[1], grid.volumes.ravel(), 0
+    shut, own, right = yielding_air(pockets, dt)
+    while True:
+        n, links, volume = assemble(
+            pockets.kind, pockets.owner, pockets.unknown, fraction, V, *faces, *motion.passing,
+            *motion.velocity, mouth_cells, stream.source, stream.soft, pressure, own, right, shut,
+            EASE, MOST_EASED, SUCTION, COMPRESSIBILITY, AIR, dt, nx, near, room.number, system,
+        )  # fmt: skip
+        factor(n, shut.size, links, LEFT_OUT, system)
+        scale = density * max(volume, 1e-300) / dt
+        goal = scale * (EXACT * fastest + LEAST_ERROR) ** 2
+        turns, left = solve(n, shut.size, links, goal, MOST_TURNS, system)
+        iterations += turns
+        if not shut.size or not fill_up(pockets, own, right, system.values[5, n:], dt):
+            break
+    press(
+        pockets.kind, pockets.owner, pockets.unknown, *faces, *motion.passing, room.number, n, nx,
+        grid.cells, near, system, pressure, *motion.velocity, shut,
     )  # fmt: skip
-    return PressureFound(iterations, residual, shut)
+    return PressureFound(iterations, math.sqrt(left / scale), shut)

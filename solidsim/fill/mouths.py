@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
+from solidsim.fill.free_surface_kernels import bring
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -98,21 +99,18 @@ class Mouths:
             0 closed, 1 air, 2 metal.
         velocity : (ndarray, ndarray), shape (n,), [m/s]
         """
-        share, there = self.share, kind[self.cell] > 0
-        if not there.all():
-            total = self.total(share * there)
-            flow = np.where(total > 0.0, flow, 0.0)
-            share = share * there / np.maximum(total, 1e-300)[self.mouth]
-        velocity[0][self.face_x] = self.per_flow_x * flow[self.mouth_x]
-        velocity[1][self.face_y] = self.per_flow_y * flow[self.mouth_y]
-        comes = flow[self.mouth] * share
-        source, soft = comes, np.zeros(comes.size)
-        if yielding is not None:
-            soft = yielding[self.mouth] * share * (kind[self.cell] == 2)
-            source = comes + soft * pressure[self.mouth]
-        warmth = np.zeros(self.cell.size) if enthalpy is None else enthalpy[self.mouth]
-        most = float((np.abs(comes) / self.volume).max()) if self.cell.size else 0.0
-        return Stream(source, soft, warmth, most)
+        source, soft, none = (
+            np.empty(self.cell.size),
+            np.empty(self.cell.size),
+            np.zeros(self.count),
+        )
+        most = bring(
+            self.cell, self.mouth, self.share, self.volume, kind, flow,
+            none if yielding is None else yielding, pressure, self.face_x, self.mouth_x,
+            self.per_flow_x, self.face_y, self.mouth_y, self.per_flow_y, *velocity,
+            np.empty(self.count), source, soft,
+        )  # fmt: skip
+        return Stream(source, soft, (none if enthalpy is None else enthalpy)[self.mouth], most)
 
     def mean(self, field: Array) -> Array:
         """Mean of a flat field over the cells of each mouth, shape (mouths,)."""

@@ -19,8 +19,6 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-NEARLY_RIGID, ROUNDING = 1e-9, 1e-3  # so that a pocket takes its whole room and no more
-
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
@@ -252,47 +250,3 @@ def press(
             u[k] += cx[k] / Ax[k] * (p[k - one] - p[k])
         if cy[k] > 0.0:
             v[k] += cy[k] / Ay[k] * (p[k - nx] - p[k])
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def balance(
-    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, closed, amount,
-    room, leak, ease, most, suction, compressibility, air, share, density, error, dt, turns,
-    rounds, nx, cells, near, number, system, shut,
-):  # fmt: skip
-    """Set up the equations, solve them to an error [m/s] and let the pressure act: see above.
-
-    amount [J], room [m3] and leak [m3/(s Pa)] of the closed pockets, whose pressures come into
-    shut. Air yields to p V = amount; a pocket into which more would flow than it has room for
-    in dt takes just that, and the equations are solved anew, up to ``rounds`` times. Gives the
-    iterations and the error that is left, root mean square.
-    """
-    x, pockets = system.values[5], closed.size
-    own, right = np.empty(pockets), np.empty(pockets)
-    for o in range(pockets):
-        k = closed[o]
-        shut[o] = amount[k] / room[k] - air
-        own[o] = room[k] * room[k] / (amount[k] * dt) + leak[k]
-        right[o] = (own[o] - leak[k]) * shut[o]
-    taken, left, scale = 0, 0.0, 1.0
-    for _ in range(rounds):
-        n, links, volume = assemble(
-            kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, own, right,
-            shut, ease, most, suction, compressibility, air, dt, nx, near, number, system,
-        )  # fmt: skip
-        factor(n, pockets, links, share, system)
-        scale = density * max(volume, 1e-300) / dt
-        needed, left = solve(n, pockets, links, scale * error * error, turns, system)
-        taken += needed
-        over = False
-        for o in range(pockets):
-            most_in = room[closed[o]] / dt
-            if own[o] * x[n + o] - right[o] > (1.0 + ROUNDING) * most_in:
-                own[o], right[o], over = NEARLY_RIGID * own[o], -most_in, True
-        if not over:
-            break
-    press(
-        kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, cells, near, system, p, u, v,
-        shut,
-    )  # fmt: skip
-    return taken, math.sqrt(left / scale)

@@ -8,6 +8,7 @@ import pytest
 from shapely.geometry import box
 
 from solidsim.fill.free_surface_kernels import (
+    bring,
     largest_share,
     move,
     pour,
@@ -24,7 +25,7 @@ from solidsim.fill.momentum_kernels import (
     resist,
     watch_surface,
 )
-from solidsim.fill.pressure_kernels import System, assemble, balance, factor, press, solve
+from solidsim.fill.pressure_kernels import System, assemble, factor, press, solve
 
 SEEDS = pytest.mark.parametrize("seed", range(12))
 
@@ -105,6 +106,36 @@ def test_crumbs_go_to_the_fullest_neighbor(seed):
     assert M2.sum() == pytest.approx(M.sum(), rel=1e-13)
     np.testing.assert_allclose(H2, 2.0 * M2, rtol=1e-12)
     np.testing.assert_allclose(F2 * c.V.ravel(), M2, rtol=1e-12)
+
+
+@SEEDS
+def test_what_mouths_want_to_bring(seed):
+    c = cavity(seed)
+    rng, n = c.rng, c.F.size
+    cell, mouth = (
+        rng.choice(c.cells.astype(np.int64), 6, replace=False),
+        np.array([0, 0, 1, 1, 1, 2]),
+    )
+    share, V, flow = rng.random(6), rng.random(6), rng.uniform(-1.0, 1.0, 3)
+    yields, p = rng.random(3), rng.random(3)
+    faces, owners = rng.choice(n, (2, 3), replace=False), rng.integers(0, 3, (2, 3))
+    per, (u, v) = rng.random((2, 3)), np.full((2, n), 7.0)
+    total, source, soft = np.empty(3), np.empty(6), np.empty(6)
+    walls = [q for axis in range(2) for q in (faces[axis], owners[axis], per[axis])]
+    kind = c.kind.ravel()
+    most = bring(
+        cell, mouth, share, V, kind, flow, yields, p, *walls, u, v, total, source, soft
+    )  # fmt: skip
+    there = kind[cell] > 0
+    sums = np.bincount(mouth, share * there, 3)
+    own = np.where(there, share, 0.0) / np.where(sums > 0.0, sums, 1.0)[mouth]
+    np.testing.assert_allclose(soft, yields[mouth] * own * (kind[cell] == 2), rtol=1e-12)
+    np.testing.assert_allclose(source, flow[mouth] * own + soft * p[mouth], rtol=1e-12)
+    assert most == pytest.approx((np.abs(flow[mouth] * own) / V).max(), rel=1e-12)
+    for q, axis in ((u, 0), (v, 1)):
+        through = np.where(sums > 0.0, flow, 0.0)[owners[axis]] * per[axis]
+        np.testing.assert_allclose(q[faces[axis]], through, rtol=1e-12)
+        assert np.count_nonzero(q == 7.0) == n - 3
 
 
 @SEEDS
@@ -411,49 +442,3 @@ def test_pressure_of_metal_and_pockets(seed):
     fall = np.roll(p, 1) - p
     moved = np.divide(cx * fall, Ax, out=np.zeros(n), where=Ax > 0.0)
     np.testing.assert_allclose(u, c.u.ravel() + moved, rtol=1e-12, atol=1e-12)
-
-
-@SEEDS
-def test_pockets_take_no_more_than_their_room(seed):
-    """What flows into each pocket is what its air yields and leaks, or just fills its room."""
-    c = cavity(seed)
-    n, rng, dt = c.F.size, c.rng, 0.1
-    F, V, Ax, Ay, u, v = flat(c.F, c.V, c.Ax, c.Ay, c.u.copy(), c.v.copy())
-    kind, owner = np.zeros(n, np.int8), np.zeros(n, np.int64)
-    none = np.zeros(0, np.int64)
-    count = find_pockets(
-        F, c.open.ravel(), Ax, Ay, c.nx, c.cells, none, kind, owner, np.zeros(n, np.int64),
-        np.empty(n, bool),
-    )  # fmt: skip
-    metal = kind == 2
-    cx, cy = (A * (metal | np.roll(metal, s)) for A, s in ((Ax, 1), (Ay, c.nx)))
-    closed, unknown = np.arange(1, count + 1), np.arange(-1, count)
-    room, leak = rng.uniform(0.01, 0.3, count + 1), rng.uniform(0.0, 3.0, count + 1)
-    amount = 9.0 * room * rng.uniform(0.7, 1.3, count + 1)
-    system = System(
-        np.zeros((3, n + 2), np.int64), np.zeros((12, n + 2)), np.zeros((2, 4 * n), np.int64),
-        np.zeros(4 * n),
-    )  # fmt: skip
-    shut, every = np.empty(count), np.arange(n, dtype=np.uint64)
-    turns, left = balance(
-        kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, none, np.zeros(0), np.zeros(0),
-        np.zeros(n), closed, amount, room, leak, 0.5, 0.02, -0.5, 0.01, 9.0, 0.97, 1.0, 1e-12, dt,
-        900, 4, c.nx, every, c.cells, np.full(n, -1), system, shut,
-    )  # fmt: skip
-    assert turns < 900
-    assert left <= 1e-12
-    for o, pressure in zip(closed, shut, strict=True):
-        comes = 0.0
-        for k in np.flatnonzero((owner == o) & (kind == 1)):
-            for cell, flow in (
-                (k - 1, u[k] * Ax[k]), (k + 1, -u[k + 1] * Ax[k + 1]),
-                (k - c.nx, v[k] * Ay[k]), (k + c.nx, -v[k + c.nx] * Ay[k + c.nx]),
-            ):  # fmt: skip
-                comes += flow if kind[cell] == 2 else 0.0
-        start = amount[o] / room[o] - 9.0
-        yields = room[o] ** 2 / (amount[o] * dt) * (pressure - start) + leak[o] * pressure
-        if comes < room[o] / dt * (1.0 - 1e-6):
-            assert comes == pytest.approx(yields, rel=1e-6, abs=1e-9)
-        else:
-            assert comes == pytest.approx(room[o] / dt, rel=2e-3)
-            assert yields > room[o] / dt

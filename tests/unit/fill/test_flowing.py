@@ -7,8 +7,9 @@ import pytest
 from basins import METAL, basin, column, go_on, left_mouth, level, open_flow
 
 from solidsim.errors import SolverError
+from solidsim.fill.flow_grid import lay_flow_grid
 from solidsim.fill.flowing import start_flow
-from solidsim.fill.gas_pockets import AIR
+from solidsim.fill.gas_pockets import AIR, fill_up, no_pockets, yielding_air
 from solidsim.fill.mouths import Mouth
 from solidsim.section.grid import Grid
 from solidsim.section.layout import Section
@@ -199,3 +200,20 @@ def test_uneven_cells_depths_and_the_round_view_keep_volume_and_heat():
         specific = flow.heat[full] / (flow.fraction * flow.grid.volumes)[full]
         assert specific.min() >= 4e9 * (1.0 - 1e-9)
         assert specific.max() <= 5e9 * (1.0 + 1e-9)
+
+
+def test_a_pocket_takes_no_more_than_its_room():
+    """Sand that lets air through well cannot make a pocket smaller than nothing in a step."""
+    section = basin((6, 6), 0.005)
+    pockets = no_pockets(lay_flow_grid(section, 1e-9))
+    pockets.closed, pockets.volume = np.array([1, 2]), np.array([0.0, 3e-6, 2e-6])
+    pockets.amount, pockets.leak = AIR * pockets.volume, np.array([0.0, 1e-9, 1e-6])
+    dt, pressure = 1e-3, np.array([2e3, 3e3])
+    start, D, R = yielding_air(pockets, dt)
+    assert start == pytest.approx([0.0, 0.0], abs=1e-6)
+    inflow = D * pressure - R
+    exact = np.array([3e-6, 2e-6]) ** 2 / (pockets.amount[1:] * dt) * pressure
+    assert inflow == pytest.approx(exact + pockets.leak[1:] * pressure, rel=1e-9)
+    assert fill_up(pockets, D, R, pressure, dt)
+    assert D * pressure - R == pytest.approx([inflow[0], 2e-6 / dt], rel=1e-12)
+    assert not fill_up(pockets, D, R, pressure, dt)
