@@ -190,7 +190,8 @@ def bring(
     the velocities through the walls that metal comes through, ``per`` [1/m2] of the flow. total
     (mouths) is room. Gives the share of a cell that comes in a second where most does, [1/s].
     """
-    total[:] = 0.0
+    for m in range(total.size):
+        total[m] = 0.0
     for n in range(cell.size):
         if kind[cell[n]] > 0:
             total[mouth[n]] += share[n]

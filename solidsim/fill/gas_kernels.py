@@ -69,8 +69,8 @@ def find_pockets(F, passable, Ax, Ay, nx, cells, openings, kind, owner, into, is
             if Ay[k + nx] > 0.0 and kind[k + nx] == 1:
                 beside = min(beside, owner[k + nx])
             owner[k] = beside if beside <= count else 0
-    is_open[0] = True
-    is_open[1 : count + 1] = False
+    for o in range(count + 1):
+        is_open[o] = o == 0
     for k in openings:
         if kind[k] == 1:
             is_open[owner[k]] = True

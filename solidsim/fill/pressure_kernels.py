@@ -60,8 +60,8 @@ def assemble(
     n, links, volume, per_dt = 0, 0, 0.0, 1.0 / dt
     one, nx = np.uint64(1), np.uint64(nx)
     adds, brings = system.values[8], system.values[9]
-    adds[: pocket_D.size] = pocket_D
-    brings[: pocket_D.size] = pocket_rhs
+    for o in range(pocket_D.size):
+        adds[o], brings[o] = pocket_D[o], pocket_rhs[o]
     for k in near:
         number[k] = -1
         if kind[k] != 2:
