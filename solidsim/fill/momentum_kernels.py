@@ -210,7 +210,8 @@ def grow(q, known, before, known_before, cells, grows):
 def watch_surface(kind, owner, F, u, v, nx, cells, dt, time, arrival, exposure):
     """Add up exposure, note arrival; fastest speed of a surface cell [m/s] and its cell.
 
-    A cell of metal is at the surface where air adjoins it.
+    A cell of metal is at the surface where air adjoins it; one that a blow has just emptied has no
+    speed.
     """
     fastest, place = 0.0, np.int64(-1)
     one, nx = np.uint64(1), np.uint64(nx)
@@ -221,6 +222,8 @@ def watch_surface(kind, owner, F, u, v, nx, cells, dt, time, arrival, exposure):
             arrival[k] = time
         if kind[k] == 2 and owner[k] > 0:
             exposure[k] += dt
+            if F[k] < 0.5:
+                continue
             x, y = 0.5 * (u[k] + u[k + one]), 0.5 * (v[k] + v[k + nx])
             speed = x * x + y * y
             if speed > fastest:
