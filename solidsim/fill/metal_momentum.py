@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.momentum_kernels import clear, extend, grow, predict, resist
+from solidsim.fill.momentum_kernels import clear, extend, predict, resist
 
 Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
@@ -153,6 +153,7 @@ def complete(faces: Pair, before: FaceMotion, motion: FaceMotion, row: int) -> N
     ``faces`` as in ``predict_motion``, ``row`` is the number of cells in a row of the window.
     """
     for axis, (a, b) in enumerate(((1, row), (row, 1))):
-        q, known = motion.velocity[axis], motion.known[axis]
-        grow(q, known, before.velocity[axis], before.known[axis], motion.near, motion.growth[axis])
-        extend(q, faces[axis], known, a, b, motion.near)
+        extend(
+            motion.velocity[axis], faces[axis], motion.known[axis], before.velocity[axis],
+            before.known[axis], a, b, motion.near, motion.growth[axis],
+        )  # fmt: skip

@@ -171,13 +171,18 @@ def _reach(F, kind, metal, air, inward):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def extend(q, A, known, a, b, cells):
-    """Give faces in the air next to metal, two deep, the mean velocity of their neighbors."""
+def extend(q, A, known, before, known_before, a, b, cells, grows):
+    """Give faces in the air next to metal, two deep, the mean velocity of their neighbors.
+
+    grows: half of what a velocity under pressure has changed by since ``before``, zero for others.
+    """
     near, count = 1, 0
     a, b = np.uint64(a), np.uint64(b)
     left = np.empty(cells.size, np.uint64)
     for k in cells:
-        if A[k] > 0.0 and known[k] != 1:
+        if known[k] == 1:
+            grows[k] = 0.5 * (q[k] - before[k]) if known_before[k] == 1 else 0.0
+        elif A[k] > 0.0:
             left[count] = k
             count += 1
     for layer in (3, 4):
@@ -196,14 +201,6 @@ def extend(q, A, known, a, b, cells):
                 left[count] = k
                 count += 1
         near = 3
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def grow(q, known, before, known_before, cells, grows):
-    """Half of what a velocity under pressure has changed by since ``before``; zero for others."""
-    for k in cells:
-        there = known[k] == 1 and known_before[k] == 1
-        grows[k] = 0.5 * (q[k] - before[k]) if there else 0.0
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
