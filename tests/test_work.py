@@ -8,7 +8,9 @@ allowance is a regression; one that falls past it is a gain, to be stored here s
 import re
 import tracemalloc
 
+import numpy as np
 import pytest
+from basins import METAL, basin, column, open_flow
 
 from solidsim.case import read_case_text
 from solidsim.conduction.solver import advance
@@ -101,6 +103,7 @@ STORED = {  # steps, stages, refused, frames, cell updates
     "plate": (414, 1804, 8, 125, 3445470),
     "rising fill": (452, 1900, 2, 144, 3584406),
 }
+FLOW = (118, 990, 131067)  # steps, iterations of the pressure, cells near metal
 NAMES = ("steps", "stages", "refused", "frames", "cell updates")
 ARRAYS = 0.5  # of the size of the cells, at a time, while steps are taken: not one (0.12 seen)
 SMALL = 1.0  # mm, cells on which an array outweighs the objects of a step
@@ -138,3 +141,17 @@ def test_no_step_makes_an_array_of_the_cells(name):
         tracemalloc.stop()
     arrays = peak / state.arrays.u.nbytes
     assert arrays <= ARRAYS, f"{arrays:.2f} arrays"
+
+
+def test_a_flow_is_as_many_steps_and_iterations_as_it_was():
+    """A column of iron that collapses, until it has run along the floor."""
+    section = basin((50, 100), 0.003)
+    flow = open_flow(section, column(section, 40, 20), metal=METAL, slip=False)
+    steps = iterations = cells = 0
+    while flow.time < 0.2:
+        done = flow.step(0.01, np.zeros(0))
+        steps, iterations = steps + 1, iterations + done.iterations
+        cells += flow.motion.near.size
+    counted = (steps, iterations, cells)
+    for key, count, stored in zip(("steps", "iterations", "cells"), counted, FLOW, strict=True):
+        assert abs(count - stored) <= ALLOWANCE * stored, f"{key}; all: {counted}"

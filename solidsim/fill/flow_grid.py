@@ -43,6 +43,10 @@ class FlowGrid:
         Squared mixing length of turbulence.
     leak : ndarray, [m3/(s Pa)]
         What leaves through the sand around each cell, by the pressure of its air.
+    cells : ndarray of uint64
+        Flat indices of the cells of the cavity and of those right of and above them, in order.
+    rows : ndarray of int, shape (ny + 1,)
+        Where each row begins among them.
     """
 
     section: Section
@@ -56,6 +60,8 @@ class FlowGrid:
     per_step: tuple[Array, Array]
     mixing: Array
     leak: Array
+    cells: NDArray[np.uint64]
+    rows: NDArray[np.int64]
 
     @property
     def cavity(self) -> Mask:
@@ -110,6 +116,8 @@ def lay_flow_grid(section: Section, permeability: float) -> FlowGrid:
     depth = np.where(walled, section.depth, math.inf)
     widths, x_steps = _sizes(grid.dx[window[1]])
     heights, y_steps = _sizes(grid.dy[window[0]])
+    faced = within | np.roll(within, 1, 0) | np.roll(within, 1, 1)
+    cells = np.flatnonzero(faced).astype(np.uint64)
     return FlowGrid(
         section=section,
         window=window,
@@ -122,6 +130,8 @@ def lay_flow_grid(section: Section, permeability: float) -> FlowGrid:
         per_step=_over(within.shape, x_steps, y_steps),
         mixing=_mixing(within, np.pad(depth[window], 1), np.sqrt(np.outer(heights, widths))),
         leak=np.pad(_leak(section, permeability)[window], 1),
+        cells=cells,
+        rows=np.searchsorted(cells, within.shape[1] * np.arange(within.shape[0] + 1)),
     )
 
 

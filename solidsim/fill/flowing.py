@@ -21,27 +21,29 @@ from numpy.typing import NDArray
 
 from solidsim.errors import SolverError
 from solidsim.fill.flow_grid import FlowGrid, lay_flow_grid, open_faces
-from solidsim.fill.free_surface_kernels import settle, sweep
+from solidsim.fill.free_surface_kernels import move
+from solidsim.fill.gas_kernels import find_near
 from solidsim.fill.gas_pockets import Pockets, bleed, look_for_pockets, no_pockets
 from solidsim.fill.metal_momentum import (
     FaceMotion,
     FlowingMetal,
     at_rest,
-    predicted,
+    complete,
+    predict_motion,
     step_length,
     wall_shear,
 )
 from solidsim.fill.metal_pressure import PressureRoom, find_pressure, make_room
-from solidsim.fill.momentum_kernels import extend, largest_share, watch_surface
-from solidsim.fill.mouths import Mouth, Mouths, Stream, place_mouths
+from solidsim.fill.momentum_kernels import watch_surface
+from solidsim.fill.mouths import MOST_BACK, MOST_FULL, Mouth, Mouths, Stream, place_mouths
 from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 MOST_PASSED = 0.5  # of a cell in a sweep; Weymouth & Yue 2010
-MOST_PARTS = 2  # of a step, when its speed has grown
-NEAR = 3  # rows around metal that are looked at
+MOST_PARTS = 3  # of a step: two as a rule, three when its speed has grown
+NEAR = 3  # rows and columns around metal that are looked at
 DUST = 1e-9  # share of a cell below which metal goes to its neighbor
 
 
@@ -122,9 +124,13 @@ class Flow:
     room: PressureRoom
     time: float = 0.0
     _share: float = field(default=0.0, repr=False)
+    _spare: FaceMotion = field(default_factory=lambda: at_rest(0), repr=False)
+    _last: float = field(default=0.0, repr=False)
     _turned: bool = field(default=False, repr=False)
     _passable: Mask = field(default_factory=lambda: np.zeros(0, bool), repr=False)
     _faces: tuple[Array, Array] = field(default=(np.zeros(0), np.zeros(0)), repr=False)
+    _mush: Array = field(default_factory=lambda: np.zeros(0), repr=False)
+    _room: Array = field(default_factory=lambda: np.zeros((5, 0)), repr=False)
 
     @property
     def u(self) -> Array:
@@ -141,14 +147,31 @@ class Flow:
         """Metal in the cavity, [m3]."""
         return float((self.fraction * self.grid.volumes).sum())
 
+    def resist(self, drag: Array | None = None, blocked: Mask | None = None) -> None:
+        """Let metal that has cooled hold back what flows, from the next step on.
+
+        Parameters
+        ----------
+        drag : ndarray, shape of the section, [1/s], optional
+            Of mush: deceleration over velocity; may be huge.
+        blocked : ndarray of bool, shape of the section, optional
+            Cells that are solid: no metal passes.
+        """
+        passable = self.grid.cavity
+        if blocked is not None:
+            passable = passable & ~self.grid.inside(blocked)
+        self._mush = np.zeros(passable.size) if drag is None else self.grid.inside(drag).ravel()
+        if not np.array_equal(passable, self._passable):
+            self._passable, self._faces = passable, open_faces(self.grid, passable)
+            for q, area in zip(self.motion.velocity, self._faces, strict=True):
+                q[area == 0.0] = 0.0
+
     def step(
         self,
         longest: float,
         inflow: Array,
         *,
         entering_enthalpy: Array | None = None,
-        drag: Array | None = None,
-        blocked: Mask | None = None,
         yielding: Array | None = None,
     ) -> FlowStep:
         """Go on by one step, as long as the metal's speed allows.
@@ -159,10 +182,6 @@ class Flow:
         inflow : ndarray, shape (mouths,), [m3/s]
             In terms of the section's own volume.
         entering_enthalpy : ndarray, shape (mouths,), [J/m3], optional
-        drag : ndarray, shape of the section, [1/s], optional
-            Of mush: deceleration over velocity; may be huge.
-        blocked : ndarray of bool, shape of the section, optional
-            Cells that are solid: no metal passes.
         yielding : ndarray, shape (mouths,), [m3/(s Pa)], optional
             How much less comes in for each pascal by which the mouth's pressure rises above
             ``mouth_pressure``.
@@ -174,7 +193,6 @@ class Flow:
         """
         grid, mouths, nx = self.grid, self.mouths, self.fraction.shape[1]
         F, p = self.fraction.ravel(), self.pressure.ravel()
-        self._open(blocked)
         self.pockets = look_for_pockets(
             self.pockets, grid, F, self._passable.ravel(), self._faces, p, self.openings
         )
@@ -183,22 +201,25 @@ class Flow:
             inflow, yielding, self.mouth_pressure, entering_enthalpy, kind, self.motion.velocity
         )
         dt = step_length(grid, self.metal, max(self._share, stream.share), longest)
-        mush = np.zeros(F.size) if drag is None else grid.inside(drag).ravel()
-        span = self._span()
-        motion = predicted(grid, self.metal, kind, F, self._faces, self.motion, mush, span, dt)
-        found = find_pressure(
-            self.room, grid, self.pockets, F, self._faces, motion, stream, p,
-            self.metal.density, dt, grid.finest * self._share,
+        near = self._near()
+        motion = self._spare
+        predict_motion(
+            grid, self.metal, kind, F, self._faces, self.motion, self._mush, near,
+            0.5 * (self._last + dt), self._room[1:3], motion,
         )  # fmt: skip
-        extend(motion.velocity[0], self._faces[0], motion.known[0], 1, nx, *span)
-        extend(motion.velocity[1], self._faces[1], motion.known[1], nx, 1, *span)
-        self.motion = motion
-        dt, entered, heat, lost = self._move(dt, span, stream)
+        found = find_pressure(
+            self.room, grid, self.pockets, F, self._faces, motion, mouths.cell, stream, p,
+            self.metal.density, near, dt, grid.finest * self._share,
+        )  # fmt: skip
+        complete(self._faces, self.motion, motion, nx)
+        self.motion, self._spare = motion, self.motion
+        dt, entered, heat, lost = self._move(dt, near, stream)
+        self._last = dt
         bleed(self.pockets, found.pockets, dt)
         self.time += dt
         self.mouth_pressure = mouths.mean(p)
         speed, cell = watch_surface(
-            kind, self.pockets.owner, F, *motion.velocity, nx, *span, dt, self.time,
+            kind, self.pockets.owner, F, *motion.velocity, nx, near, dt, self.time,
             self.arrival.ravel(), self.exposure.ravel(),
         )  # fmt: skip
         return FlowStep(
@@ -212,53 +233,36 @@ class Flow:
             place=grid.place(cell) if cell >= 0 else (math.nan, math.nan),
         )
 
-    def _open(self, blocked: Mask | None) -> None:
-        """Close the faces of cells that are blocked, and no others."""
-        passable = self.grid.cavity
-        if blocked is not None:
-            passable = passable & ~self.grid.inside(blocked)
-        if not np.array_equal(passable, self._passable):
-            self._passable, self._faces = passable, open_faces(self.grid, passable)
-            for q, area in zip(self.motion.velocity, self._faces, strict=True):
-                q[area == 0.0] = 0.0
-
-    def _span(self) -> tuple[int, int]:
-        """First cell, and the one after the last, that metal can reach or be near to."""
-        nx, size = self.fraction.shape[1], self.fraction.size
-        first, last = self.pockets.reach
-        if self.mouths.count:
-            first, last = min(first, self.mouths.cell.min()), max(last, self.mouths.cell.max())
-        start, stop = (first // nx - NEAR) * nx, (last // nx + NEAR + 1) * nx
-        return max(int(start), nx + 1), min(int(stop), size - nx - 1)
+    def _near(self) -> NDArray[np.uint64]:
+        """Cells that metal is in or near to."""
+        grid, mouths = self.grid, self.mouths
+        near, ends = np.empty(grid.cells.size, np.uint64), np.empty((2, grid.volumes.shape[0]), int)
+        count = find_near(
+            self.fraction.ravel(), grid.cells, grid.rows, grid.volumes.shape[1], mouths.cell, NEAR,
+            ends[0], ends[1], near,
+        )  # fmt: skip
+        return near[:count]
 
     def _move(
-        self, dt: float, span: tuple[int, int], stream: Stream
+        self, dt: float, near: NDArray[np.uint64], stream: Stream
     ) -> tuple[float, Array, float, float]:
         """Move metal and its heat, along x and y in turn.
 
         For less time where a blow has made it faster than was foreseen. Gives the time [s], what
         entered [m3], its heat [J] and what was cut off [m3].
         """
-        nx, mouths, faces = self.fraction.shape[1], self.mouths, self._faces
-        F, H, V = self.fraction.ravel(), self.heat.ravel(), self.grid.volumes.ravel()
-        (u, v), M = self.motion.velocity, F * V
-        self._share = float(largest_share(M, u, v, *faces, V, nx, *span))
+        mouths, V = self.mouths, self.grid.volumes.ravel()
+        entered = np.zeros(mouths.count)
+        dt, parts, self._share, heat, lost = move(
+            self.fraction.ravel(), self.pockets.kind, self._room[0], self.heat.ravel(),
+            *self.motion.velocity, *self._faces, V, self.fraction.shape[1], near, dt,
+            MOST_PASSED, MOST_PARTS, self._turned, DUST, mouths.cell, mouths.mouth, stream.source,
+            stream.soft, stream.enthalpy, self.pressure.ravel(), MOST_FULL, MOST_BACK, entered,
+            self._room[3], self._room[4],
+        )  # fmt: skip
         if not math.isfinite(self._share):
             raise SolverError(f"the flow of metal is not finite at {self.time:.4g} s")
-        parts = min(max(math.ceil(dt * self._share / MOST_PASSED), 1), MOST_PARTS)
-        dt = min(dt, parts * MOST_PASSED / self._share) if self._share > 0.0 else dt
-        full = self.pockets.kind == 2
-        flux, carried = np.zeros(F.size), np.zeros(F.size)
-        entered, heat, lost = np.zeros(mouths.count), 0.0, 0.0
-        for _ in range(parts):
-            turns = [(u, faces[0], 1, nx), (v, faces[1], nx, 1)]
-            self._turned = not self._turned
-            for q, area, a, b in turns[:: -1 if self._turned else 1]:
-                sweep(F, full, M, H, q, area, V, a, b, *span, dt / parts, flux, carried)
-            volumes, warmth = mouths.pour(stream, self.pressure.ravel(), dt / parts, M, H)
-            entered += volumes
-            heat += warmth
-            lost += settle(F, M, H, V, nx, *span, DUST)
+        self._turned ^= parts % 2 == 1
         return dt, entered, heat, lost
 
 
@@ -299,7 +303,7 @@ def start_flow(
     placed = place_mouths(grid, mouths)
     shear = wall_shear(grid.depth.ravel(), viscosity)
     shut = openings is not None and math.isfinite(permeability)
-    return Flow(
+    flow = Flow(
         grid=grid,
         metal=FlowingMetal(density, viscosity, gravity, slip, shear),
         mouths=placed,
@@ -313,4 +317,8 @@ def start_flow(
         pockets=no_pockets(grid),
         motion=at_rest(size),
         room=make_room(grid),
+        _spare=at_rest(size),
+        _room=np.zeros((5, size)),
     )
+    flow.resist()
+    return flow

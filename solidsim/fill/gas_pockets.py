@@ -6,12 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.gas_kernels import find_pockets, share_out_air
+from solidsim.fill.gas_kernels import find_pockets, let_out, share_out_air
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
 AIR = 101325.0  # Pa, the standard atmosphere
+NOWHERE, NO_AIR = np.zeros(0, np.int64), (np.zeros(0), np.zeros(0), np.zeros(0))
+ROUNDING = 1e-3  # of a pocket's room: what the solution of the pressure may be off by
 LEAST, MOST = 0.05, 50.0  # times the air's pressure: bounds in which p V is trusted
 
 
@@ -40,8 +42,6 @@ class Pockets:
         Absolute pressure times volume.
     volume : ndarray, shape (np,), [m3]
     leak : ndarray, shape (np,), [m3/(s Pa)]
-    reach : (int, int)
-        First and last cell with any metal.
     unknown : ndarray of int64, shape (np,)
         Number among the closed pockets, -1 where open.
     closed : ndarray of int64, shape (nc,)
@@ -54,14 +54,8 @@ class Pockets:
     amount: Array = field(default_factory=lambda: np.zeros(1))
     volume: Array = field(default_factory=lambda: np.zeros(1))
     leak: Array = field(default_factory=lambda: np.zeros(1))
-    reach: tuple[int, int] = (0, 0)
     unknown: NDArray[np.int64] = field(default_factory=lambda: np.full(1, -1))
     closed: NDArray[np.int64] = field(default_factory=lambda: np.zeros(0, np.int64))
-
-    def pressure(self) -> Array:
-        """Of the closed pockets above the air's, as their air fills them, [Pa]."""
-        closed = self.closed
-        return self.amount[closed] / self.volume[closed] - AIR
 
 
 def no_pockets(grid: FlowGrid) -> Pockets:
@@ -92,48 +86,44 @@ def look_for_pockets(
     openings : ndarray of int, optional
         Cells that air leaves from; None where it leaves everywhere.
     """
-    nx = grid.volumes.shape[1]
-    V, leak = grid.volumes.ravel(), grid.leak.ravel()
-    new = Pockets(pockets.kind, np.empty_like(pockets.owner))
-    stack = np.empty(V.size, np.int64)
-    count, first, last = find_pockets(fraction, passable, *faces, nx, new.kind, new.owner, stack)
-    count += 1
-    new.reach = first, last
-    if openings is None:
-        new.is_open = np.ones(count, bool)
-    else:
-        new.is_open = np.zeros(count, bool)
-        new.is_open[new.owner[openings[new.kind[openings] == 1]]] = True
-        new.is_open[0] = True
-    new.closed, new.unknown = np.flatnonzero(~new.is_open), np.full(count, -1)
-    new.unknown[new.closed] = np.arange(new.closed.size)
-    new.amount, new.volume, new.leak = (np.zeros(count) for _ in range(3))
+    nx, size = grid.volumes.shape[1], grid.volumes.size
+    new = Pockets(pockets.kind, np.zeros_like(pockets.owner))
+    into, is_open = np.empty(size, np.int64), np.empty(size, bool)
+    count = find_pockets(
+        fraction, passable, *faces, nx, grid.cells, NOWHERE if openings is None else openings,
+        new.kind, new.owner, into, is_open,
+    )  # fmt: skip
+    new.is_open = np.ones(count + 1, bool) if openings is None else is_open[: count + 1].copy()
+    new.closed = np.flatnonzero(~new.is_open)
+    new.unknown = np.full(count + 1, -1)
+    found = np.zeros((3, count + 1))
+    new.amount, new.volume, new.leak = found
     if new.closed.size:
-        kept = np.zeros(pockets.is_open.size)
+        new.unknown[new.closed] = np.arange(new.closed.size)
         share_out_air(
-            new.owner, pockets.owner, pockets.amount, fraction, V, pressure, AIR, leak,
-            pockets.is_open, new.amount, kept, new.volume, new.leak,
+            grid.cells, new.owner, new.is_open, pockets.owner, pockets.is_open, pockets.amount,
+            fraction, grid.volumes.ravel(), pressure, AIR, LEAST, MOST, grid.leak.ravel(),
+            np.zeros(pockets.is_open.size), found,
         )  # fmt: skip
-        np.clip(new.amount, LEAST * AIR * new.volume, MOST * AIR * new.volume, out=new.amount)
     return new
 
 
 def bleed(pockets: Pockets, pressure: Array, dt: float) -> None:
     """Let air pass the sand for a time [s] at the pressures of the closed pockets, [Pa]."""
-    closed = pockets.closed
-    if not closed.size:
-        return
-    out = dt * pockets.leak[closed] * pressure / pockets.volume[closed]
-    pockets.amount[closed] *= np.where(out > 0.0, 1.0 / (1.0 + np.abs(out)), 1.0 - out)
+    if pockets.closed.size:
+        let_out(pockets.closed, pockets.amount, pockets.volume, pockets.leak, pressure, dt)
 
 
 def shut_in(
-    pockets: Pockets, grid: FlowGrid, fraction: Array, pressure: Array
+    pockets: Pockets, grid: FlowGrid, fraction: Array, pressure: Array, least: float = 0.0
 ) -> tuple[AirPocket, ...]:
-    """The closed pockets, largest first; fraction [1] and pressure [Pa] are flat."""
+    """The closed pockets that held at ``least`` as much [m3] before the last step, largest first.
+
+    fraction [1] and pressure [Pa] are flat.
+    """
     found = []
     void = (1.0 - fraction) * grid.volumes.ravel()
-    for number in pockets.closed:
+    for number in pockets.closed[pockets.volume[pockets.closed] >= least]:
         cells = np.flatnonzero((pockets.owner == number) & (pockets.kind == 1))
         own = np.flatnonzero(pockets.owner == number)
         x, y = grid.place(int(cells[-1]))
@@ -141,7 +131,25 @@ def shut_in(
     return tuple(sorted(found, key=lambda pocket: -pocket.volume))
 
 
-def compliance(pockets: Pockets, dt: float) -> Array:
-    """Volume that the closed pockets lose and leak for a pascal in a step, [m3/(s Pa)]."""
+def yielding_air(pockets: Pockets, dt: float) -> tuple[Array, Array, Array]:
+    """Pressure of the closed pockets as their air fills them, [Pa], and how they yield in a step.
+
+    Into each flows D times its pressure less R: D [m3/(s Pa)] and R [m3/s] come second and third.
+    """
     closed = pockets.closed
-    return pockets.volume[closed] ** 2 / (pockets.amount[closed] * dt) + pockets.leak[closed]
+    if not closed.size:
+        return NO_AIR
+    amount, volume, leak = pockets.amount[closed], pockets.volume[closed], pockets.leak[closed]
+    pressure, stored = amount / volume - AIR, volume**2 / (amount * dt)
+    return pressure, stored + leak, stored * pressure
+
+
+def fill_up(pockets: Pockets, D: Array, R: Array, pressure: Array, dt: float) -> bool:
+    """Let no pocket take more than it has room for: it yields to just that, in place.
+
+    Whether any would have taken more at these pressures [Pa]. See ``yielding_air`` for D and R.
+    """
+    room = pockets.volume[pockets.closed] / dt
+    over = D * pressure[: D.size] - R > (1.0 + ROUNDING) * room
+    D[over], R[over] = 0.0, -room[over]
+    return bool(over.any())

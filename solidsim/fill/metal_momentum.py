@@ -7,12 +7,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.momentum_kernels import predict
+from solidsim.fill.momentum_kernels import clear, extend, predict, resist
 
 Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
 
-COURANT = 0.45  # share of a cell that may pass in a step; the split of the volume needs < 0.5
+COURANT = 0.8  # share of a cell that may leave it in a step
 LEAST_REACH = 0.1  # of a cell between metal and the air that presses on it, as solved
 WAVE = 0.5  # of the time in which gravity moves a surface by a cell
 DIFFUSION = 0.12  # of h^2 over the viscosity; that and turbulence stay below the limit of 0.25
@@ -44,12 +44,16 @@ class FaceMotion:
     """Velocities on the faces along x and y, flat, and where they come from.
 
     ``known`` is 0 where there is none, 1 under pressure, 2 falling freely, 3 and 4 in air.
-    ``passing`` [m3/(s Pa)] is the flow through each face for a pascal.
+    ``passing`` [m3/(s Pa)] is the flow through each face for a pascal, ``growth`` [m/s] half of
+    what the velocity changed by in the step that led to it; all are zero but in the cells
+    ``near``.
     """
 
     velocity: Pair
     known: tuple[NDArray[np.int8], NDArray[np.int8]]
     passing: Pair
+    growth: Pair
+    near: NDArray[np.uint64]
 
 
 def at_rest(size: int) -> FaceMotion:
@@ -58,6 +62,8 @@ def at_rest(size: int) -> FaceMotion:
         (np.zeros(size), np.zeros(size)),
         (np.zeros(size, np.int8), np.zeros(size, np.int8)),
         (np.zeros(size), np.zeros(size)),
+        (np.zeros(size), np.zeros(size)),
+        np.zeros(0, np.uint64),
     )
 
 
@@ -90,7 +96,7 @@ def step_length(grid: FlowGrid, metal: FlowingMetal, share: float, longest: floa
     return longest / math.ceil(longest / min(limits) - 1e-9)
 
 
-def predicted(
+def predict_motion(
     grid: FlowGrid,
     metal: FlowingMetal,
     kind: NDArray[np.int8],
@@ -98,9 +104,11 @@ def predicted(
     faces: Pair,
     motion: FaceMotion,
     mush: Array,
-    span: tuple[int, int],
+    near: NDArray[np.uint64],
     dt: float,
-) -> FaceMotion:
+    resistance: Array,
+    new: FaceMotion,
+) -> None:
     """Velocities after a time [s] without pressure; all arrays are flat.
 
     Parameters
@@ -112,17 +120,40 @@ def predicted(
         Open areas.
     mush : ndarray, [1/s]
         Deceleration over velocity in each cell.
-    span : (int, int)
-        First cell and the one after the last that metal can be near to.
+    near : ndarray of uint64
+        Cells that metal is in or near to.
+    resistance : ndarray, shape (2, n)
+        Room for eddy viscosity and shear, see ``resist``.
+    new : FaceMotion
+        Where they go; its growth is zero.
     """
-    new, strides = at_rest(fraction.size), (1, grid.volumes.shape[1])
+    strides = (1, grid.volumes.shape[1])
+    resist(
+        *motion.velocity, fraction, grid.volumes.ravel(), grid.per_width[0].ravel(),
+        grid.per_width[1].ravel(), grid.mixing.ravel(), *metal.shear, strides[1], near,
+        resistance[0], resistance[1],
+    )  # fmt: skip
     for a, b in ((0, 1), (1, 0)):
+        clear(new.near, new.velocity[a], new.known[a], new.passing[a], new.growth[a])
         predict(
-            motion.velocity[a], motion.velocity[b], motion.known[a], motion.known[b], faces[a],
-            kind, fraction, grid.per_width[a].ravel(), grid.per_step[a].ravel(),
-            grid.per_width[b].ravel(), grid.per_step[b].ravel(), grid.mixing.ravel(),
-            *metal.shear, mush, metal.viscosity, metal.density, metal.gravity[a], dt, metal.slip,
-            LEAST_REACH, strides[a], strides[b], *span, new.velocity[a], new.known[a],
+            motion.velocity[a], motion.velocity[b], motion.known[a], motion.known[b],
+            motion.growth[a], faces[a], kind, fraction, grid.per_width[a].ravel(),
+            grid.per_step[a].ravel(), grid.per_width[b].ravel(), grid.per_step[b].ravel(),
+            resistance[0], resistance[1], mush, metal.viscosity, metal.density, metal.gravity[a],
+            dt, metal.slip,
+            LEAST_REACH, strides[a], strides[b], near, new.velocity[a], new.known[a],
             new.passing[a],
         )  # fmt: skip
-    return new
+    new.near = near
+
+
+def complete(faces: Pair, before: FaceMotion, motion: FaceMotion, row: int) -> None:
+    """Give a motion under pressure its growth since ``before``, and velocities in the air near by.
+
+    ``faces`` as in ``predict_motion``, ``row`` is the number of cells in a row of the window.
+    """
+    for axis, (a, b) in enumerate(((1, row), (row, 1))):
+        extend(
+            motion.velocity[axis], faces[axis], motion.known[axis], before.velocity[axis],
+            before.known[axis], a, b, motion.near, motion.growth[axis],
+        )  # fmt: skip

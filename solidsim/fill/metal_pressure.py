@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
-from solidsim.fill.gas_pockets import AIR, Pockets, compliance
+from solidsim.fill.gas_pockets import AIR, Pockets, fill_up, yielding_air
 from solidsim.fill.metal_momentum import FaceMotion
 from solidsim.fill.mouths import Stream
 from solidsim.fill.pressure_kernels import System, assemble, factor, press, solve
@@ -15,7 +15,7 @@ from solidsim.fill.pressure_kernels import System, assemble, factor, press, solv
 Array = NDArray[np.float64]
 
 COMPRESSIBILITY = 1e-11  # 1/Pa; from memory: liquid iron and aluminum have 1e-11 to 2.5e-11
-LEFT_OUT = 0.97  # share of what the factor leaves out that goes to its diagonal; Gustafsson 1978
+LEFT_OUT = 0.985  # share of what the factor leaves out that goes to its diagonal; Gustafsson 1978
 MOST_TURNS = 400
 EXACT = 1e-5  # error of the velocities that is allowed, over the fastest of them
 LEAST_ERROR = 1e-9  # m/s
@@ -50,7 +50,7 @@ def make_room(grid: FlowGrid) -> PressureRoom:
         np.zeros((2, 4 * size), np.int64),
         np.zeros(4 * size),
     )
-    return PressureRoom(system, np.zeros(size, np.int64))
+    return PressureRoom(system, np.full(size, -1))
 
 
 def find_pressure(
@@ -60,9 +60,11 @@ def find_pressure(
     fraction: Array,
     faces: tuple[Array, Array],
     motion: FaceMotion,
+    mouth_cells: NDArray[np.int64],
     stream: Stream,
     pressure: Array,
     density: float,
+    near: NDArray[np.uint64],
     dt: float,
     fastest: float,
 ) -> PressureFound:
@@ -74,27 +76,33 @@ def find_pressure(
         Open areas.
     motion : FaceMotion
         Velocities are changed in place.
+    mouth_cells : ndarray of int
+        Where the stream comes in.
     stream : Stream
     pressure : ndarray, [Pa]
         The last one, changed in place.
+    near : ndarray of uint64
+        Cells that metal is in or near to.
     fastest : float, [m/s]
         Of the metal, to measure errors by.
     """
-    system, nx = room.system, grid.volumes.shape[1]
-    V = grid.volumes.ravel()
-    shut, own = pockets.pressure(), compliance(pockets, dt)
-    stored = own - pockets.leak[pockets.closed]
-    n, links, volume = assemble(
-        pockets.kind, pockets.owner, pockets.unknown, fraction, V, *faces, *motion.passing,
-        *motion.velocity, stream.source, stream.soft, pressure, own, stored * shut, shut,
-        EASE, MOST_EASED, SUCTION, COMPRESSIBILITY, AIR, dt, nx, room.number, system,
-    )  # fmt: skip
-    factor(n, shut.size, links, LEFT_OUT, system)
-    scale = density * max(volume, 1e-300) / dt
-    error = EXACT * fastest + LEAST_ERROR
-    turns, left = solve(n, shut.size, links, scale * error**2, MOST_TURNS, system)
+    system, nx, V, iterations = room.system, grid.volumes.shape[1], grid.volumes.ravel(), 0
+    shut, own, right = yielding_air(pockets, dt)
+    while True:
+        n, links, volume = assemble(
+            pockets.kind, pockets.owner, pockets.unknown, fraction, V, *faces, *motion.passing,
+            *motion.velocity, mouth_cells, stream.source, stream.soft, pressure, own, right, shut,
+            EASE, MOST_EASED, SUCTION, COMPRESSIBILITY, AIR, dt, nx, near, room.number, system,
+        )  # fmt: skip
+        factor(n, shut.size, links, LEFT_OUT, system)
+        scale = density * max(volume, 1e-300) / dt
+        goal = scale * (EXACT * fastest + LEAST_ERROR) ** 2
+        turns, left = solve(n, shut.size, links, goal, MOST_TURNS, system)
+        iterations += turns
+        if not shut.size or not fill_up(pockets, own, right, system.values[5, n:], dt):
+            break
     press(
         pockets.kind, pockets.owner, pockets.unknown, *faces, *motion.passing, room.number, n, nx,
-        system, pressure, *motion.velocity, shut,
+        grid.cells, near, system, pressure, *motion.velocity, shut,
     )  # fmt: skip
-    return PressureFound(turns, math.sqrt(left / scale), shut)
+    return PressureFound(iterations, math.sqrt(left / scale), shut)

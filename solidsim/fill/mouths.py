@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.fill.flow_grid import FlowGrid
+from solidsim.fill.free_surface_kernels import bring
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -34,11 +35,11 @@ class Mouth:
 
 @dataclass(frozen=True)
 class Stream:
-    """What mouths bring: into cell k source - soft times its pressure, [m3/s].
+    """What mouths bring: into each of their cells source - soft times its pressure, [m3/s].
 
-    ``source`` (n,) [m3/s] and ``soft`` (n,) [m3/(s Pa)] by cells; ``enthalpy`` (mc,) [J/m3] by
-    cells of mouths, of which no two share one; ``share`` [1/s] of a cell that comes in a second
-    where most does.
+    ``source`` [m3/s], ``soft`` [m3/(s Pa)] and ``enthalpy`` [J/m3], shape (mc,), by cells of
+    mouths, of which no two share one; ``share`` [1/s] of a cell that comes in a second where most
+    does.
     """
 
     source: Array
@@ -98,44 +99,18 @@ class Mouths:
             0 closed, 1 air, 2 metal.
         velocity : (ndarray, ndarray), shape (n,), [m/s]
         """
-        share, there = self.share, kind[self.cell] > 0
-        if not there.all():
-            total = self.total(share * there)
-            flow = np.where(total > 0.0, flow, 0.0)
-            share = share * there / np.maximum(total, 1e-300)[self.mouth]
-        velocity[0][self.face_x] = self.per_flow_x * flow[self.mouth_x]
-        velocity[1][self.face_y] = self.per_flow_y * flow[self.mouth_y]
-        source, soft = np.zeros(kind.size), np.zeros(kind.size)
-        comes = flow[self.mouth] * share
-        source[self.cell] = comes
-        if yielding is not None:
-            soft[self.cell] = yielding[self.mouth] * share * (kind[self.cell] == 2)
-            source[self.cell] += soft[self.cell] * pressure[self.mouth]
-        warmth = np.zeros(self.cell.size) if enthalpy is None else enthalpy[self.mouth]
-        most = float((np.abs(comes) / self.volume).max()) if self.cell.size else 0.0
-        return Stream(source, soft, warmth, most)
-
-    def pour(
-        self, stream: Stream, pressure: Array, dt: float, volume: Array, heat: Array
-    ) -> tuple[Array, float]:
-        """Add what comes in a time [s] to the volume [m3] and heat [J] of cells, in place.
-
-        Nothing comes to cells with no way out of them. What runs back leaves some metal in the
-        cell, and takes its heat along. Gives the volume
-        by mouths, and all heat.
-        """
-        cell = self.cell
-        comes = dt * (stream.source[cell] - stream.soft[cell] * pressure[cell])
-        comes = np.minimum(comes, MOST_FULL * self.volume - volume[cell])
-        warmth = comes * stream.enthalpy
-        back = np.flatnonzero(comes < 0.0)
-        if back.size:
-            held = np.maximum(volume[cell[back]], 1e-300)
-            comes[back] = np.maximum(comes[back], -MOST_BACK * held)
-            warmth[back] = comes[back] * heat[cell[back]] / held
-        volume[cell] += comes
-        heat[cell] += warmth
-        return self.total(comes), float(warmth.sum())
+        source, soft, none = (
+            np.empty(self.cell.size),
+            np.empty(self.cell.size),
+            np.zeros(self.count),
+        )
+        most = bring(
+            self.cell, self.mouth, self.share, self.volume, kind, flow,
+            none if yielding is None else yielding, pressure, self.face_x, self.mouth_x,
+            self.per_flow_x, self.face_y, self.mouth_y, self.per_flow_y, *velocity,
+            np.empty(self.count), source, soft,
+        )  # fmt: skip
+        return Stream(source, soft, (none if enthalpy is None else enthalpy)[self.mouth], most)
 
     def mean(self, field: Array) -> Array:
         """Mean of a flat field over the cells of each mouth, shape (mouths,)."""

@@ -1,9 +1,10 @@
 """Kernels of the pressure that keeps the volume of metal, on metal cells only.
 
-Unknowns are the n metal cells in reading order, then the closed pockets of air. West and south
-neighbors couple by w and s >= 0 [m3/(s Pa)], a pocket to a cell of its surface by a link; D is
-the diagonal. Scaled by the square root of its own diagonal the factor of the preconditioner is
-I + L, so that a step of conjugate gradients needs no product with the matrix.
+Unknowns are the n metal cells in reading order, found among the cells ``near`` metal, then the
+closed pockets of air. West and south neighbors couple by w and s >= 0 [m3/(s Pa)], a pocket to a
+cell of its surface by a link; D is the diagonal. Scaled by the square root of its own diagonal the
+factor of the preconditioner is I + L, so that a step of conjugate gradients needs no product with
+the matrix.
 
 References
 ----------
@@ -37,14 +38,14 @@ class System(NamedTuple):
     link: Array
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def assemble(
-    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, source, soft, p, pocket_D, pocket_rhs,
-    pocket_p, ease, most, suction, compressibility, air, dt, nx, number, system,
+    kind, owner, unknown, F, V, Ax, Ay, cx, cy, u, v, mouths, source, soft, p, pocket_D, pocket_rhs,
+    pocket_p, ease, most, suction, compressibility, air, dt, nx, near, number, system,
 ):  # fmt: skip
     """Set up the equations; number of cells and of links, and the volume of the cells.
 
-    source [m3/s] and soft [m3/(s Pa)] of each cell: what comes in is source - soft p. unknown
+    source [m3/s] and soft [m3/(s Pa)] of cells of mouths: what comes in is source - soft p. unknown
     numbers the closed pockets from 0 on, by owner, -1 for open air, whose pressure is zero; they
     have a D and a right side of their own beside what metal adds.
 
@@ -56,58 +57,64 @@ def assemble(
     w, s, D, rhs = system.values[0], system.values[1], system.values[3], system.values[4]
     x, later = system.values[5], system.values[6]
     link_cell, link_pocket, link = system.ends[0], system.ends[1], system.link
-    n, volume = 0, 0.0
-    for k in range(kind.size):
+    n, links, volume, per_dt = 0, 0, 0.0, 1.0 / dt
+    one, nx = np.uint64(1), np.uint64(nx)
+    adds, brings = system.values[8], system.values[9]
+    for o in range(pocket_D.size):
+        adds[o], brings[o] = pocket_D[o], pocket_rhs[o]
+    for k in near:
         number[k] = -1
-        if kind[k] == 2:
-            total = cx[k] + cx[k + 1] + cy[k] + cy[k + nx]
-            if total > 0.0:
-                void = max(1.0 - F[k], 0.0) if owner[k] == 0 else 0.0
-                stored = V[k] * (compressibility + void / (air + max(p[k], 0.0))) / dt
-                number[k], cell[n] = n, k
-                volume += V[k]
-                D[n] = total + soft[k] + stored
-                rhs[n] = source[k] + stored * p[k]
-                if F[k] > 1.0 or (owner[k] == 0 and p[k] > suction):
-                    rhs[n] += V[k] / dt * min(max(ease * (F[k] - 1.0), -most), most)
-                n += 1
-    pockets, links = pocket_D.size, 0
-    for o in range(pockets):
-        D[n + o], rhs[n + o], x[n + o] = pocket_D[o], pocket_rhs[o], pocket_p[o]
-    for i in range(n):
-        k = cell[i]
-        x[i] = p[k]
-        rhs[i] += u[k] * Ax[k] - u[k + 1] * Ax[k + 1]
-        rhs[i] += v[k] * Ay[k] - v[k + nx] * Ay[k + nx]
-        w[i], s[i], later[i] = 0.0, 0.0, 0.0
-        south[i] = north[i] = i
-        if number[k - 1] >= 0:
-            w[i] = cx[k]
-        if number[k - nx] >= 0:
-            s[i] = cy[k]
-            south[i] = number[k - nx]
-            north[number[k - nx]] = i
-        if number[k + 1] >= 0:
-            later[i] += cx[k + 1]
-        if number[k + nx] >= 0:
-            later[i] += cy[k + nx]
-        for o, c, flow in (
-            (k - 1, cx[k], -u[k] * Ax[k]),
-            (k + 1, cx[k + 1], u[k + 1] * Ax[k + 1]),
-            (k - nx, cy[k], -v[k] * Ay[k]),
-            (k + nx, cy[k + nx], v[k + nx] * Ay[k + nx]),
-        ):
-            if kind[o] == 1 and c > 0.0 and unknown[owner[o]] >= 0:
-                row = n + unknown[owner[o]]
-                link_cell[links], link_pocket[links], link[links] = i, row, c
-                links += 1
-                later[i] += c
-                D[row] += c
-                rhs[row] += flow
+        if kind[k] != 2:
+            continue
+        total = cx[k] + cx[k + one] + cy[k] + cy[k + nx]
+        if total == 0.0:
+            continue
+        e, up = k + one, k + nx
+        stored = V[k] * compressibility * per_dt
+        if owner[k] == 0 and F[k] < 1.0:
+            stored += V[k] * (1.0 - F[k]) / (air + max(p[k], 0.0)) * per_dt
+        number[k], cell[n] = n, k
+        volume += V[k]
+        D[n] = total + stored
+        right = stored * p[k]
+        if F[k] > 1.0 or (owner[k] == 0 and p[k] > suction):
+            right += V[k] * per_dt * min(max(ease * (F[k] - 1.0), -most), most)
+        rhs[n] = right + u[k] * Ax[k] - u[e] * Ax[e] + v[k] * Ay[k] - v[up] * Ay[up]
+        x[n], south[n], north[n] = p[k], n, n
+        w[n] = cx[k] if kind[k - one] == 2 else 0.0
+        s[n] = 0.0
+        if kind[k - nx] == 2 and cy[k] > 0.0:
+            s[n], south[n] = cy[k], number[k - nx]
+            north[south[n]] = n
+        later[n] = (cx[e] if kind[e] == 2 else 0.0) + (cy[up] if kind[up] == 2 else 0.0)
+        if owner[k] > 0:
+            for o, c, flow in (
+                (k - one, cx[k], -u[k] * Ax[k]),
+                (e, cx[e], u[e] * Ax[e]),
+                (k - nx, cy[k], -v[k] * Ay[k]),
+                (up, cy[up], v[up] * Ay[up]),
+            ):
+                if kind[o] == 1 and c > 0.0 and unknown[owner[o]] >= 0:
+                    row = unknown[owner[o]]
+                    link_cell[links], link_pocket[links], link[links] = n, row, c
+                    links += 1
+                    later[n] += c
+                    adds[row] += c
+                    brings[row] += flow
+        n += 1
+    for m in range(mouths.size):
+        i = number[mouths[m]]
+        if kind[mouths[m]] == 2 and i >= 0:
+            D[i] += soft[m]
+            rhs[i] += source[m]
+    for o in range(pocket_D.size):
+        D[n + o], rhs[n + o], x[n + o] = adds[o], brings[o], pocket_p[o]
+    for c in range(links):
+        link_pocket[c] += n
     return n, links, volume
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def factor(n, pockets, links, share, system):
     """Scale the couplings by the factor's diagonal; z keeps what is left of the diagonal.
 
@@ -117,24 +124,23 @@ def factor(n, pockets, links, share, system):
     D = system.values[3]
     later, z, scale = system.values[6], system.values[10], system.values[11]
     link_cell, link_pocket, link = system.ends[0], system.ends[1], system.link
-    for i in range(n + pockets):
-        scale[i] = D[i]
-    for i in range(n):
+    for i in range(n):  # scale is one over the factor's diagonal, until its root is taken
         d = D[i]
         if w[i] > 0.0:
-            half = w[i] * scale[i - 1] * scale[i - 1]
-            d -= half * (w[i] + share * (later[i - 1] - w[i]))
+            d -= w[i] * scale[i - 1] * (w[i] + share * (later[i - 1] - w[i]))
         if s[i] > 0.0:
-            half = s[i] * scale[south[i]] * scale[south[i]]
-            d -= half * (s[i] + share * (later[south[i]] - s[i]))
-        scale[i] = 1.0 / math.sqrt(d if d > 0.1 * D[i] else D[i])
+            d -= s[i] * scale[south[i]] * (s[i] + share * (later[south[i]] - s[i]))
+        scale[i] = 1.0 / (d if d > 0.1 * D[i] else D[i])
+    for row in range(n, n + pockets):
+        scale[row] = D[row]
     for c in range(links):
         i, row = link_cell[c], link_pocket[c]
-        half = link[c] * scale[i] * scale[i]
-        scale[row] -= half * (link[c] + share * (later[i] - link[c]))
+        scale[row] -= link[c] * scale[i] * (link[c] + share * (later[i] - link[c]))
     for row in range(n, n + pockets):
         d = scale[row]
-        scale[row] = 1.0 / math.sqrt(d if d > 0.01 * D[row] else D[row])
+        scale[row] = 1.0 / (d if d > 0.01 * D[row] else D[row])
+    for i in range(n + pockets):
+        scale[i] = math.sqrt(scale[i])
     for i in range(n):
         w[i] *= scale[i] * scale[i - 1]
         s[i] *= scale[i] * scale[south[i]]
@@ -148,11 +154,12 @@ def factor(n, pockets, links, share, system):
         z[i] = D[i] * scale[i] * scale[i] - 2.0
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, fastmath={"contract"})
 def solve(n, pockets, links, goal, most, system):
     """Conjugate gradients from x to r' r <= goal, r the residual before the factor; iterations.
 
     r' r is the energy of the velocities' error over their step: rho sum(V du^2) / dt, [W].
+    Contracted arithmetic: 5.7 ns a cell and iteration measured, 7.5 ns without.
     """
     south, north = system.cells[1], system.cells[2]
     w, s, e, rhs = system.values[0], system.values[1], system.values[2], system.values[4]
@@ -219,13 +226,16 @@ def solve(n, pockets, links, goal, most, system):
     return turns, rr
 
 
-@njit(cache=True, nogil=True)
-def press(kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, system, p, u, v, pocket_p):
+@njit(cache=True, nogil=True, error_model="numpy")
+def press(
+    kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, cells, near, system, p, u, v,
+    pocket_p,
+):  # fmt: skip
     """Write the pressures of cells and pockets, and let them act on the faces."""
     x = system.values[5]
     for o in range(pocket_p.size):
         pocket_p[o] = x[n + o]
-    for k in range(kind.size):
+    for k in cells:
         if kind[k] == 2:
             if number[k] >= 0:
                 p[k] = x[number[k]]
@@ -234,8 +244,9 @@ def press(kind, owner, unknown, Ax, Ay, cx, cy, number, n, nx, system, p, u, v, 
             p[k] = x[n + o] if o >= 0 else 0.0
         else:
             p[k] = 0.0
-    for k in range(nx, kind.size):
+    one, nx = np.uint64(1), np.uint64(nx)
+    for k in near:
         if cx[k] > 0.0:
-            u[k] += cx[k] / Ax[k] * (p[k - 1] - p[k])
+            u[k] += cx[k] / Ax[k] * (p[k - one] - p[k])
         if cy[k] > 0.0:
             v[k] += cy[k] / Ay[k] * (p[k - nx] - p[k])

@@ -109,15 +109,15 @@ class FlowingPour:
 
     def let_in(self, state: Conduction) -> None:
         """Let the metal flow on up to now, with the heat it has, and say when it flows next."""
-        flow, grid = self.flow, self.flow.grid
+        flow = self.flow
         self._take_heat(state)
-        solid = grid.outside(self._solid_fraction())
+        solid = flow.grid.outside(self._solid_fraction())
         stop = state.model.materials[state.model.metal].coherency
-        drag = mush_drag(solid, stop)
+        flow.resist(mush_drag(solid, stop), solid >= (1.0 if math.isnan(stop) else stop))
         flows, yielding = self._wanted()
         at = self.pressure
         summed = np.zeros_like(at)
-        self.supply.note(flow.time, flows, flow.volume)
+        self.supply.note(flow.time, np.maximum(flows, 0.0), flow.volume)
         entering = entering_enthalpy(
             state.model, self.supply, self.mouth_cells.size, flow.time, self.effusivity
         )
@@ -131,13 +131,13 @@ class FlowingPour:
                 raise SolverError(f"flow: no step is long enough at {flow.time:.6g} s")
             comes = np.maximum(flows - yielding * (flow.mouth_pressure - at), 0.0)
             step = flow.step(
-                self.due - flow.time, comes * self.scale, entering_enthalpy=entering,
-                drag=drag, blocked=solid >= (1.0 if math.isnan(stop) else stop),
+                self.due - flow.time,
+                comes * self.scale,
+                entering_enthalpy=entering,
                 yielding=yielding * self.scale,
-            )  # fmt: skip
-            came += float(step.entered.sum())
+            )
+            came += self._note(step)
             summed += step.length * flow.mouth_pressure
-            self._note(step)
         self.pressure = summed / self.turn
         self.supply.lower_basin(came / self.scale, self.turn)
         self._give_heat(state)
@@ -145,13 +145,16 @@ class FlowingPour:
         self.fronts.look(flow, self._temperature())
         self._go_on(state, came / self.turn)
 
-    def _note(self, step: FlowStep) -> None:
+    def _note(self, step: FlowStep) -> float:
+        """Keep what a step did; the volume that came, [m3]."""
+        came = float(step.entered.sum())
         self.heat += step.heat
-        self.entered += float(step.entered.sum())
+        self.entered += came
         self.surface = step.fastest
         if self.fastest is None or step.fastest > self.fastest.speed:
             x, y = step.place
             self.fastest = Place("fastest", self.flow.time, x, y, speed=step.fastest)
+        return came
 
     def _wanted(self) -> tuple[Array, Array]:
         """Flow at each mouth [m3/s] at the pressure there is, and its fall with it [m3/(s Pa)]."""

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import label, maximum
+from scipy.ndimage import label
 
 from solidsim.fill.flow_grid import FlowGrid
 from solidsim.fill.flowing import Flow
@@ -40,9 +40,8 @@ class Fronts:
         before = self._metal
         assert before is not None
         large = np.flatnonzero(self._sizes(before) >= LEAST)
-        pieces = [number for number in large if number]
-        holders = maximum(metal, before, pieces) if len(pieces) > 1 else []
-        for holder in {int(n) for n in holders if list(holders).count(n) > 1}:
+        holders = [int(metal[before == number].max()) for number in large if number]
+        for holder in {number for number in holders if holders.count(number) > 1}:
             new = (metal == holder) & (before == 0)
             if new.any():
                 self._note(time, new, temperature)

@@ -15,7 +15,7 @@ NOTED = 5e-3  # of the cavity: smaller bubbles are not told of
 
 @dataclass
 class _Bubble:
-    """One body of shut-in air; ``cells`` are flat in the window."""
+    """One body of shut-in air; ``cells`` of the window are its own."""
 
     time: float
     volume: float
@@ -23,7 +23,7 @@ class _Bubble:
     x: float
     y: float
     leak: float
-    cells: NDArray[np.int64]
+    cells: NDArray[np.bool_]
     seen: float
 
 
@@ -40,12 +40,11 @@ class ShutInAir:
         if pockets.is_open.all():
             return
         fraction, pressure = flow.fraction.ravel(), flow.pressure.ravel()
-        for found in shut_in(pockets, flow.grid, fraction, pressure):
-            if found.volume < NOTED * self.cavity:
-                continue
+        least = NOTED * self.cavity
+        for found in shut_in(pockets, flow.grid, fraction, pressure, least):
             owner = pockets.owner[flow.grid.number_at(found.x, found.y)]
-            cells = np.flatnonzero(pockets.owner == owner)
-            known = [own for own in self.bubbles if np.isin(cells, own.cells).any()]
+            cells = pockets.owner == owner
+            known = [own for own in self.bubbles if (cells & own.cells).any()]
             if known:
                 own = known[0]
                 own.pressure = max(own.pressure, found.pressure)

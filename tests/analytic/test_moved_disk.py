@@ -31,13 +31,13 @@ def carried(n, F, u, v, duration):
     steps = math.ceil(duration * max(np.abs(u).max(), np.abs(v).max()) * 2.0 / (0.4 * h))
     M, flux, gain = F * V, np.zeros(F.size), np.zeros(F.size)
     H = M * (1.0 + np.tile(np.arange(nx) % 2, nx))
-    span = nx + 1, F.size - nx - 1
+    cells = np.arange(nx + 1, F.size - nx - 1, dtype=np.uint64)
     volume, heat, dt = M.sum(), H.sum(), duration / steps
     for step in range(steps):
-        full = F >= 0.5
+        kind = np.where(F >= 0.5, 2, 1).astype(np.int8)
         for q, area, a, b in ((u, Ax, 1, nx), (v, Ay, nx, 1))[:: 1 - 2 * (step % 2)]:
-            sweep(F, full, M, H, q, area, V, a, b, *span, dt, flux, gain)
-        assert settle(F, M, H, V, nx, *span, 1e-9) == 0.0
+            sweep(F, kind, M, H, q, area, V, a, b, cells, dt, flux, gain)
+        assert settle(F, M, H, V, nx, cells, 1e-9) == 0.0
         assert F.min() >= 0.0
         assert F.max() <= 1.0 + 1e-9
     assert M.sum() == pytest.approx(volume, rel=1e-13)

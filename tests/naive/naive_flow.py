@@ -42,8 +42,8 @@ def share_passed(F, V, j, i, strip):
     return F[j, i] if shape is None else shape.intersection(strip).area / strip.area
 
 
-def sweep_x(F, full, M, H, u, A, V, dt):
-    """Move metal along x; F, M, H after."""
+def sweep_x(F, kind, M, H, u, A, V, dt):
+    """Move metal along x; F, M, H after. Air (kind 1) lets no more in than fills it to 1.01."""
     flux, carried = np.zeros(F.shape), np.zeros(F.shape)
     ny, nx = F.shape
     for j in range(1, ny - 1):
@@ -54,16 +54,25 @@ def sweep_x(F, full, M, H, u, A, V, dt):
                 continue
             s = abs(passed) / V[j, c]
             strip = box(1.0 - s, 0.0, 1.0, 1.0) if passed > 0.0 else box(0.0, 0.0, s, 1.0)
-            share = share_passed(F, V, j, c, strip) if F[j, c] < 1.0 else 1.0
+            share = share_passed(F, V, j, c, strip) if F[j, c] < 1.0 - 1e-4 else 1.0
             flux[j, i] = math.copysign(min(abs(passed) * share, M[j, c]), passed)
             carried[j, i] = flux[j, i] * H[j, c] / M[j, c]
+        for i in range(1, nx - 1):
+            come = max(flux[j, i], 0.0) + max(-flux[j, i + 1], 0.0)
+            excess = M[j, i] + flux[j, i] - flux[j, i + 1] - 1.01 * V[j, i]
+            if kind[j, i] == 1 and excess > 0.0:
+                keep = max(1.0 - excess / come, 0.0)
+                for face, inward in ((i, 1.0), (i + 1, -1.0)):
+                    if inward * flux[j, face] > 0.0:
+                        flux[j, face] *= keep
+                        carried[j, face] *= keep
     F, M, H = F.copy(), M.copy(), H.copy()
     net, gain = (-np.diff(q, axis=1, append=0.0) for q in (flux, carried))
     wider = np.diff(u * A * dt, axis=1, append=0.0)
     for j, i in zip(*np.nonzero(V), strict=True):
         M[j, i] += net[j, i]
         H[j, i] += gain[j, i]
-        F[j, i] += (net[j, i] + (wider[j, i] if full[j, i] else 0.0)) / V[j, i]
+        F[j, i] += (net[j, i] + (wider[j, i] if kind[j, i] == 2 else 0.0)) / V[j, i]
     return F, M, H
 
 
@@ -107,15 +116,47 @@ def limited(one, two):
     return 0.5 * math.copysign(min(2.0 * abs(one), 2.0 * abs(two), abs(one + two) / 2.0), one)
 
 
-def stream_change(speed, line, h, dt):
-    """d(value)/dt at the middle of five values in line, carried at a speed."""
+def far_side(one, two, grows):
+    """From the middle of a cell to its far side between two slopes, half a step later."""
+    if one * two <= 0.0:
+        return 0.0
+    sign = math.copysign(1.0, one)
+    return sign * min(max(sign * (limited(one, two) + grows), 0.0), abs(one), abs(two))
+
+
+def stream_change(speed, line, growth, h):
+    """d(value)/dt at the middle of five values in line, carried at a speed.
+
+    ``growth`` of the inner three is half their change in the last step.
+    """
     if speed < 0.0:
-        return stream_change(-speed, line[::-1], h, dt)
+        return stream_change(-speed, line[::-1], growth[::-1], h)
     far, behind, here, ahead, _ = line
-    part = max(1.0 - speed * dt / h, 0.0)
-    out = here + part * limited(here - behind, ahead - here)
-    come = behind + part * limited(behind - far, here - behind)
+    out = here + far_side(here - behind, ahead - here, growth[1])
+    come = behind + far_side(behind - far, here - behind, growth[0])
     return -speed * (out - come) / h
+
+
+def resistance(u, v, F, V, ix, iy, mix2, still, rough):
+    """Eddy viscosity and shear on the walls out of the page, in cells with metal."""
+    eddy, shear = np.zeros(F.shape), np.zeros(F.shape)
+    middle_x, middle_y = (q + np.roll(q, -1, axis) for q, axis in ((u, 1), (v, 0)))
+    middle_x, middle_y = middle_x / 2.0, middle_y / 2.0
+
+    def beside(field, here, there):
+        return field[there] if V[there] > 0.0 else field[here]
+
+    for here in map(tuple, np.argwhere(F > 0.0)):
+        j, i = here
+        west, east, south, north = around(j, i)
+        du_dx, dv_dy = (u[east] - u[here]) * ix[here], (v[north] - v[here]) * iy[here]
+        du_dy = (beside(middle_x, here, north) - beside(middle_x, here, south)) * iy[here] / 2.0
+        dv_dx = (beside(middle_y, here, east) - beside(middle_y, here, west)) * ix[here] / 2.0
+        strain = math.sqrt(2.0 * (du_dx**2 + dv_dy**2) + (du_dy + dv_dx) ** 2)
+        speed = math.hypot(middle_x[here], middle_y[here])
+        eddy[here] = mix2[here] * strain
+        shear[here] = max(still[here], rough[here] * speed**0.75)
+    return eddy, shear
 
 
 def reach(M, G, behind, beyond):
@@ -125,7 +166,7 @@ def reach(M, G, behind, beyond):
     return min(max(behind + M + G + beyond - 1.5, 0.0), 1.0)
 
 
-def predicted_x(u, v, known, A, kind, F, h, mix2, still, rough, mush, metal, dt, slip, least):
+def predicted_x(u, v, known, growth, A, kind, F, h, eddy, shear, mush, metal, dt, slip, least):
     """Velocity along x before the pressure, its kind, and the flow for a pascal; square cells."""
     nu, rho, g = metal
     new, sort, passing = np.zeros(u.shape), np.zeros(u.shape, np.int8), np.zeros(u.shape)
@@ -146,7 +187,8 @@ def predicted_x(u, v, known, A, kind, F, h, mix2, still, rough, mush, metal, dt,
             west, east = along(-1, here), along(1, here)
             far_w = along(-2, west) if A[j, i - 1] > 0.0 else west
             far_e = along(2, east) if A[j, i + 1] > 0.0 else east
-            rate = stream_change(here, [far_w, west, here, east, far_e], h, dt)
+            line = [far_w, west, here, east, far_e]
+            rate = stream_change(here, line, growth[j, i - 1 : i + 2], h)
             walls = A[j - 1, i] == 0.0, A[j + 1, i] == 0.0
             sides, fars = [], []
             for step, wall in zip((-1, 1), walls, strict=True):
@@ -155,18 +197,11 @@ def predicted_x(u, v, known, A, kind, F, h, mix2, still, rough, mush, metal, dt,
                 sides.append(side)
                 fars.append(side if off else u[j + 2 * step, i])
             cross = (v[j, i - 1] + v[j + 1, i - 1] + v[j, i] + v[j + 1, i]) / 4.0
-            rate += stream_change(cross, [fars[0], sides[0], here, sides[1], fars[1]], h, dt)
-            du_dx, du_dy = (east - west) / (2.0 * h), (sides[1] - sides[0]) / (2.0 * h)
-            dv_dx = (v[j, i] + v[j + 1, i] - v[j, i - 1] - v[j + 1, i - 1]) / (2.0 * h)
-            strain = math.hypot(2.0 * du_dx, du_dy + dv_dx)
-            eddy = min((mix2[j, i - 1] + mix2[j, i]) / 2.0 * strain, 0.1 * h**2 / dt)
-            rate += (nu + eddy) * (west + east + sum(sides) - 4.0 * here) / h**2
-            speed = math.hypot(here, cross)
-            drag = (mush[j, i - 1] + mush[j, i]) / 2.0
-            drag += max(
-                max(still[j, i - 1], still[j, i]),
-                max(rough[j, i - 1], rough[j, i]) * speed**0.75,
-            )
+            line = [fars[0], sides[0], here, sides[1], fars[1]]
+            rate += stream_change(cross, line, growth[j - 1 : j + 2, i], h)
+            mixed = min((eddy[j, i - 1] + eddy[j, i]) / 2.0, 0.1 * h**2 / dt)
+            rate += (nu + mixed) * (west + east + sum(sides) - 4.0 * here) / h**2
+            drag = (mush[j, i - 1] + mush[j, i]) / 2.0 + max(shear[j, i - 1], shear[j, i])
             if not slip:
                 y = h / 2.0
                 sticking = nu * abs(here) / y

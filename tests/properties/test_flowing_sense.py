@@ -36,17 +36,14 @@ def test_volume_and_heat_close_while_cells_freeze_and_melt(seed):
     )
     room, entered, heat, n = flow.grid.volumes.sum(), 0.0, 0.0, 0
     wanted, blocked = np.array([0.5 * 0.003 * 0.02]), np.zeros(section.grid.shape, bool)
-    drag = np.zeros(section.grid.shape)
     while flow.time < 0.6 and flow.volume < 0.95 * room:
         n += 1
         if n % 60 == 0 and seed % 2:
             blocked = rng.random(blocked.shape) < 0.04
             frozen = 10.0 ** rng.uniform(0.0, 12.0, blocked.shape)
-            drag = np.where(rng.random(blocked.shape) < 0.1, frozen, 0.0)
+            flow.resist(np.where(rng.random(blocked.shape) < 0.1, frozen, 0.0), blocked)
         hot = np.array([1e10 if flow.time < 0.3 else 8e9])
-        step = flow.step(
-            0.01, wanted, entering_enthalpy=hot, drag=drag, blocked=blocked, yielding=wanted / 2e4
-        )
+        step = flow.step(0.01, wanted, entering_enthalpy=hot, yielding=wanted / 2e4)
         entered += step.entered.sum()
         heat += step.heat
         assert step.iterations < 200
