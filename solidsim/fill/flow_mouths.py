@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from solidsim.fill.mouths import Mouth
 from solidsim.fill.starting import mouth_cells
+from solidsim.fill.supply import section_share
 from solidsim.model import Model
 
 Array = NDArray[np.float64]
@@ -20,7 +21,9 @@ def flow_mouths(model: Model) -> list[Mouth]:
     section, gating = model.section, model.pour.gating
     nx = section.grid.x_centers.size
     taken = np.zeros(section.grid.shape, bool)
-    mouths = []
+    mouths: list[Mouth] = []
+    volume = float(section.volumes[section.metal].sum())
+    scale = section_share(gating, volume, model.materials[model.metal].density)
     for number, cell in enumerate(mouth_cells(model).tolist()):
         j, i = divmod(cell, nx)
         if gating is None:
@@ -29,13 +32,13 @@ def flow_mouths(model: Model) -> list[Mouth]:
             mouths.append(Mouth(tuple(row.tolist())))
             continue
         area = gating.stretches[gating.mouths[number].stretch].area
-        mouths.append(_through_wall(model, j, i, area, taken))
+        mouths.append(_through_wall(model, j, i, area, scale * area, taken))
         taken.flat[list(mouths[-1].cells)] = True
     return mouths
 
 
-def _through_wall(model: Model, j: int, i: int, area: float, taken: Mask) -> Mouth:
-    """Cells of a part that together open an area [m2] near one of them.
+def _through_wall(model: Model, j: int, i: int, area: float, opening: float, taken: Mask) -> Mouth:
+    """Cells of a part near one of them, which open so much for an ingate of an area [m2].
 
     Along the wall next to it, level streams first, where that is no farther than the side of the
     area; else metal wells up around the cell.
@@ -51,10 +54,12 @@ def _through_wall(model: Model, j: int, i: int, area: float, taken: Mask) -> Mou
         wall = free & ~np.roll(there, (-down, -across), (0, 1))[1:-1, 1:-1]
         if wall.any() and off[wall].min() <= math.sqrt(area):
             opens = section.depth * (grid.dy[:, None] if across else grid.dx)
-            walls.append((off[wall].min(), Mouth(_nearest(wall, off, opens, area), direction)))
+            walls.append(
+                (off[wall].min(), Mouth(_nearest(wall, off, opens, opening), direction, opening))
+            )
     if walls:
         return min(walls, key=lambda found: found[0])[1]
-    return Mouth(_nearest(free, off, section.depth * grid.dx, area))
+    return Mouth(_nearest(free, off, section.depth * grid.dx, opening))
 
 
 def _nearest(cells: Mask, off: Array, opens: Array, area: float) -> tuple[int, ...]:

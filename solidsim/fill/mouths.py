@@ -1,5 +1,6 @@
 """Where metal streams into the window of a flow: cells that it comes to, walls it comes through."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -27,10 +28,13 @@ class Mouth:
     direction : (float, float)
         Of the stream as it enters; the cells' walls on the side it comes from are the opening.
         (0, 0) where metal wells up with no direction of its own.
+    area : float, [m2]
+        Of the stream, where whole cells open more than it fills; zero for all that they open.
     """
 
     cells: tuple[int, ...]
     direction: tuple[float, float] = (0.0, 0.0)
+    area: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -122,7 +126,10 @@ class Mouths:
 
 
 def place_mouths(grid: FlowGrid, mouths: Sequence[Mouth]) -> Mouths:
-    """Find the cells and walls of mouths in the window."""
+    """Find the cells and walls of mouths in the window.
+
+    A stream that does not fill its cells enters them with the momentum that it has.
+    """
     V, nx = grid.volumes.ravel(), grid.volumes.shape[1]
     cells, owners, shares = [], [], []
     faces: dict[int, list[tuple[int, int, float]]] = {1: [], nx: []}
@@ -137,10 +144,11 @@ def place_mouths(grid: FlowGrid, mouths: Sequence[Mouth]) -> Mouths:
         if speed == 0.0 or not opening.any():
             share = V[own] / V[own].sum()
         else:
-            share = opening / opening.sum()
-            sign = float(np.sign(speed))
+            total = float(opening.sum())
+            share = opening / total
+            stream = math.copysign(math.sqrt(total * min(mouth.area or total, total)), speed)
             faces[stride] += [
-                (int(f), number, sign / opening.sum())
+                (int(f), number, 1.0 / stream)
                 for f, there in zip(face, opening, strict=True)
                 if there
             ]

@@ -1,6 +1,7 @@
 """Flowing metal asked small questions: mouths, walls, solid cells, mush, full boxes, steps."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -115,6 +116,16 @@ def test_a_full_closed_box_is_not_singular():
     assert step.entered[0] < 0.2 * 1e-9
     rise = (1e-6 - step.entered[0] / 1e-3) / 1e-10
     assert flow.mouth_pressure[0] == pytest.approx(before[0] + rise, rel=1e-6)
+
+
+def test_a_stream_narrower_than_its_cells_enters_with_its_own_momentum():
+    section = basin((8, 4), 0.005, depth=0.01)
+    wide = left_mouth(section, 2)
+    opening, area = 2 * 0.005 * 0.01, 0.7 * 2 * 0.005 * 0.01
+    for mouth, expected in ((wide, opening), (replace(wide, area=area), area)):
+        mouths = open_flow(section, mouths=[mouth]).mouths
+        through = mouths.per_flow_x * 1e-4
+        assert opening * through[0] ** 2 == pytest.approx(1e-4**2 / expected)
 
 
 def test_filled_to_the_brim_with_no_volume_lost():

@@ -1,5 +1,7 @@
 """Metal that flows into a cooling mold: heat and volume are kept, and what happens has sense."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -191,3 +193,10 @@ def test_a_mouth_opens_as_wide_as_its_ingate(x, direction):
     opening = 0.002 * 0.030 * len(mouth.cells)
     assert mouth.direction == direction
     assert 200e-6 <= opening < 200e-6 + 0.002 * 0.030
+    if any(direction):
+        assert mouth.area == pytest.approx(200e-6)
+    weight = 0.5 * model.section.volumes[model.section.metal].sum() * 7000.0
+    half = replace(model.pour.gating, weight=weight)
+    (twice,) = flow_mouths(replace(model, pour=replace(model.pour, gating=half)))
+    scale = 2.0 * model.materials[model.metal].density / 7000.0
+    assert 0.0 <= 0.002 * 0.030 * len(twice.cells) - scale * 200e-6 < 0.002 * 0.030
