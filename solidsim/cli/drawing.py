@@ -98,7 +98,8 @@ def pictures_begun() -> Iterator[Pictures]:
     finally:
         if helper:
             helper.kill()
-            helper.wait()
+            with suppress(OSError), helper:
+                pass  # its pipes are closed, its end is awaited
 
 
 def _start() -> Helper | None:
@@ -115,7 +116,7 @@ def _start() -> Helper | None:
 def _asked(helper: Helper, picture: Picture) -> Path | str | None:
     """What the helper has drawn, or says against it; None if it fails."""
     errands, answers = cast(BinaryIO, helper.stdin), cast(BinaryIO, helper.stdout)
-    with suppress(OSError, EOFError, pickle.PickleError):
+    with suppress(Exception):
         errands.write(pickle.dumps(picture))
         errands.flush()
         answer: Path | str | None = pickle.load(answers)

@@ -7,7 +7,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.conduction.empty_cells import Cavity, empty_cavity, hold_metal, metal_heat
+from solidsim.conduction.empty_cells import (
+    Cavity,
+    empty_cavity,
+    hold_metal,
+    metal_enthalpy,
+    metal_heat,
+)
 from solidsim.conduction.state import Conduction
 from solidsim.errors import SolverError
 from solidsim.fill.closed_air import open_cells
@@ -213,7 +219,7 @@ class FlowingPour:
         """Metal that conducts has the heat that the mold left it."""
         grid = self.flow.grid
         full, held = grid.inside(self.cavity.full), self.flow.fraction * grid.volumes
-        self.flow.heat[full] = (grid.inside(state.enthalpy) * held)[full]
+        self.flow.heat[full] = (grid.inside(metal_enthalpy(state, self.cavity)) * held)[full]
 
     def _give_heat(self, state: Conduction) -> None:
         """The mold sees the metal where it is now; note what has come to new cells."""
