@@ -26,7 +26,7 @@ from solidsim.results.run import (
     Run,
     StepHistory,
 )
-from solidsim.results.snapshots import Snapshots
+from solidsim.results.snapshots import Frame, Snapshots
 from solidsim.watch import temperature_bounds, watch_energy, watch_temperatures
 
 Array = NDArray[np.float64]
@@ -36,6 +36,7 @@ FIRST_FRAME = 0.25  # s
 NEAR_STOP = 0.1  # K above the shake-out temperature at which it counts as reached
 LONGEST_RUN = 1e7  # s
 FRAME_TEMPERATURE, FRAME_FRACTION = 1.0 / 16.0, 1.0 / 1024.0  # K and 1, in frames
+FRACTION_TYPE = np.float16  # exact for whole numbers of that unit up to one
 FRAMES_ROOM = 4  # times the frames asked for: some are taken for the time gone by
 FILL_FRAMES = 30  # at even shares of the poured metal
 
@@ -49,8 +50,8 @@ class FrameStore(Protocol):
     def frame(
         self,
         time: float,
-        temperature: NDArray[np.float32],
-        solid_fraction: NDArray[np.float32],
+        temperature: Frame,
+        solid_fraction: Frame,
         flow: Sequence[NDArray[Any]] | None = None,
     ) -> None:
         """Take one snapshot: [s], [K], [1], shapes (ny, nx); of a flow, as in ``FlowFrames``."""
@@ -119,7 +120,8 @@ def compute(
     start_samples = state.temperature.ravel()[cells.ravel()]
     content = float((model.section.volumes * np.abs(model.initial_enthalpy)).sum())
     room = FRAMES_ROOM * model.frames
-    log, reason = _Log(Snapshots(room), Snapshots(room), mirrors), ""
+    log = _Log(Snapshots(room), Snapshots(room, FRACTION_TYPE), mirrors)
+    reason = ""
     _take_frame(state, log, store, pouring)
     while not reason:
         latest = _latest(state, log)

@@ -73,7 +73,7 @@ class FilmMetal:
         self._colors = _warmth_colors()
         volumes = run.section.volumes.ravel()[self.cells]
         self._volumes, self._all = volumes, float(volumes.sum())
-        self._solid = self._of_metal(run.frames.solid_fraction)
+        self._solid = self._of_metal(run.frames.solid_fraction).astype(np.float32)
         self._warmth = _warmth(run, self._of_metal(run.frames.temperature), self._solid)
         self._open = open_cells(run.section)
 

@@ -80,14 +80,15 @@ class FlowFrames:
 
 @dataclass(frozen=True)
 class Frames:
-    """Snapshots: times (nt,) [s], temperature [K] and solid fraction [1], float32 (nt, ny, nx).
+    """Snapshots: times (nt,) [s], temperature [K] and solid fraction [1], (nt, ny, nx).
 
+    Float32; the solid fraction in whole 1/1024, which float16 holds, until it is stored.
     ``flow`` is there where the metal flowed in with a free surface.
     """
 
     times: Array
     temperature: NDArray[np.float32]
-    solid_fraction: NDArray[np.float32]
+    solid_fraction: NDArray[np.float32] | NDArray[np.float16]
     flow: FlowFrames | None = None
 
 

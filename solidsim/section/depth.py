@@ -151,6 +151,8 @@ def _spread(
 ) -> Array:
     """Fill what has no depth yet from the nearest metal; mold widens with the distance."""
     skin, empty = skin_of(metal), np.isnan(depth)
+    if not edges.any() and np.ptp(depth[skin]) == 0.0:
+        return np.where(empty, depth[skin][0], depth)  # one depth, and no sand beside its ends
     x, y = np.meshgrid(grid.x_centers, grid.y_centers)
     tree, cells = shapely.STRtree(shapely.points(x[skin], y[skin])), shapely.points(x, y)[empty]
     _, distance = tree.query_nearest(cells, return_distance=True, all_matches=False)
