@@ -142,7 +142,10 @@ def starts(cell):
         rows = {
             "cold": pour("--no-pictures"),
             "again": min(pour("--no-pictures") for _ in range(3)),
+            "section": min(pour(seen=Path(folder) / "demo_section.png") for _ in range(3)),
             "picture": min(pour(seen=Path(folder) / "demo.png") for _ in range(3)),
+            "all": min(pour() for _ in range(3)),
+            "film": min(pour("--movie") for _ in range(3)),
             "help": min(_started(env, "--help") for _ in range(3)),
             "check": min(_started(env, "check", str(case)) for _ in range(3)),
         }
@@ -307,8 +310,11 @@ def start(row, quick):
         "help": "solidsim --help",
         "check": "solidsim check of the demo",
         "again": "solidsim pour of the demo, no pictures, warm",
-        "picture": "warm start to the first picture of the demo",
-        "cold": "the same without pictures, no kernel compiled yet",
+        "section": "warm start to the first picture of the demo, its section",
+        "picture": "warm start to its freezing map",
+        "all": "solidsim pour of the demo, with its five pictures",
+        "film": "the same with --movie",
+        "cold": "the same, no pictures, no kernel compiled yet",
     }
     lines = [(words, own["date"], *map("{:.2f}".format, own[key])) for key, words in names.items()]
     more = [cold - warm for cold, warm in zip(own["cold"], own["again"], strict=True)]
