@@ -22,11 +22,10 @@ def check(case: Path, picture: Path | None, as_json: bool) -> None:
 
     model = build_model(read_case(case))
     if picture:
-        from solidsim.fill.inlets import find_inlets
+        from solidsim.cli.pouring import inlets_of
         from solidsim.pictures.section import draw_section
 
-        inlets = find_inlets(model) if model.pour.fill != "at-once" else ()
-        draw_section(model.section, picture, model.title, model.units, inlets)
+        draw_section(model.section, picture, model.title, model.units, inlets_of(model))
     if as_json:
         write_json(model_document(model) | {"picture": picture})
     else:

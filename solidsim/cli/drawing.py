@@ -38,7 +38,7 @@ class Picture:
     name: str
     path: Path
     subject: Any
-    words: Mapping[str, str] = field(default_factory=dict)
+    words: Mapping[str, Any] = field(default_factory=dict)
 
 
 class Pictures:

@@ -15,6 +15,7 @@ from solidsim.model import Model, build_model
 if TYPE_CHECKING:
     from solidsim.cli.margins import Margins
     from solidsim.criteria.finding import Finding
+    from solidsim.fill.record import Inlet
     from solidsim.results.run import Run
     from solidsim.studies.confirming import Change
     from solidsim.studies.pouring import Poured
@@ -44,7 +45,7 @@ def pour_case(
     folder.mkdir(parents=True, exist_ok=True)
     file = folder / f"{run_name(case)}.h5"
     if pictures:
-        words = {"title": model.title, "units": model.units}
+        words = {"title": model.title, "units": model.units, "inlets": inlets_of(model)}
         pictures.ask([Picture("section", _beside(file, "section"), model.section, words)])
     with timed(timings, "computing"):
         poured = _compute(model, file)
@@ -63,6 +64,15 @@ def pour_case(
         with timed(timings, "margins"), progress_bar("margins") as bar:
             found = margins_of(case, poured.findings, bar)
     return Outcome(poured.run, poured.findings, {"run": file, **drawn}, changes, found, timings)
+
+
+def inlets_of(model: Model) -> "tuple[Inlet, ...]":
+    """Where the metal comes in; a mold that is full at once has no mouth."""
+    if model.pour.fill == "at-once":
+        return ()
+    with loading():
+        from solidsim.fill.inlets import find_inlets
+    return find_inlets(model)
 
 
 def _compute(model: Model, file: Path) -> "Poured":
