@@ -98,12 +98,12 @@ PROBLEMS = {
     "rising fill": PLATE.format(fill='time = "4 s"'),
 }
 STORED = {  # steps, stages, refused, frames, cell updates
-    "tee": (304, 1624, 7, 109, 1614060),
-    "pure metal": (119, 1681, 0, 80, 2272712),
-    "plate": (414, 1804, 8, 125, 3445470),
+    "tee": (310, 1640, 0, 109, 1607200),
+    "pure metal": (128, 1700, 0, 80, 2298400),
+    "plate": (417, 1809, 2, 125, 3417444),
     "rising fill": (452, 1900, 2, 144, 3584406),
 }
-FLOW = (118, 990, 131067)  # steps, iterations of the pressure, cells near metal
+FLOW = (106, 936, 117689)  # steps, iterations of the pressure, cells near metal
 NAMES = ("steps", "stages", "refused", "frames", "cell updates")
 ARRAYS = 0.5  # of the size of the cells, at a time, while steps are taken: not one (0.12 seen)
 SMALL = 1.0  # mm, cells on which an array outweighs the objects of a step

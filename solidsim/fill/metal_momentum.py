@@ -12,7 +12,7 @@ from solidsim.fill.momentum_kernels import clear, extend, predict, resist
 Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
 
-COURANT = 0.8  # share of a cell that may leave it in a step
+COURANT = 0.9  # share of a cell that may leave it in a step
 LEAST_REACH = 0.1  # of a cell between metal and the air that presses on it, as solved
 WAVE = 0.5  # of the time in which gravity moves a surface by a cell
 DIFFUSION = 0.12  # of h^2 over the viscosity; that and turbulence stay below the limit of 0.25
