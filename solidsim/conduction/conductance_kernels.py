@@ -25,14 +25,16 @@ def _segment(u, last):
 
 
 @njit(cache=True, inline="always")
-def look_up(u, tables, T, k_cold, k_hot):
-    """Temperature of every cell and its conductivity toward a colder and a hotter neighbor."""
+def look_up(arrays, solid, tables, k_cold, k_hot):
+    """Temperature of every cell, its line, and its conductivity toward colder and hotter cells."""
     T0, dT, cold, hot = tables.T0, tables.dT, tables.k_cold, tables.k_hot
-    last = np.uint64(T0.size - 1)
+    u, T, warming, inverse_C = arrays.u, arrays.T, arrays.warming, arrays.inverse_C
+    line, line_of, last = arrays.line, tables.line[solid], np.uint64(T0.size - 1)
     for j in range(u.shape[0]):
         for i in range(u.shape[1]):
             n = _segment(u[j, i], last)
             T[j, i] = T0[n] + u[j, i] * dT[n]
+            warming[j, i], line[j, i] = dT[n] * inverse_C[j, i], line_of[n]
             k_cold[j, i], k_hot[j, i] = cold[n], hot[n]
 
 
@@ -48,21 +50,30 @@ def look_up_layers(columns, active, tables):
 
 
 @njit(cache=True, inline="always")
+def _in_series(falls, cold, hot, other_cold, other_hot, half, other_half, area):
+    """Conductance of a face in perfect contact: area over both half-cell resistances.
+
+    All conductivities come as values: a choice between two loads is not made a vector.
+    """
+    k, other_k = (cold if falls else hot), (other_hot if falls else other_cold)
+    return area * k * other_k / (half * other_k + other_half * k)
+
+
+@njit(cache=True, inline="always")
 def face_conductances(T, k_cold, k_hot, faces):
-    """Conductance of every face in perfect contact: area over both half-cell resistances."""
+    """Conductance of every face in perfect contact."""
     half_x, half_y, area_x, area_y, Gx, Gy = faces
     for j in range(Gx.shape[0]):
         for i in range(Gx.shape[1]):
-            falls = T[j, i] >= T[j, i + 1]
-            west = k_cold[j, i] if falls else k_hot[j, i]
-            east = k_hot[j, i + 1] if falls else k_cold[j, i + 1]
-            Gx[j, i] = area_x[j, i] * west * east / (half_x[i] * east + half_x[i + 1] * west)
-    for j in range(Gy.shape[0]):
-        for i in range(Gy.shape[1]):
-            falls = T[j, i] >= T[j + 1, i]
-            south = k_cold[j, i] if falls else k_hot[j, i]
-            north = k_hot[j + 1, i] if falls else k_cold[j + 1, i]
-            Gy[j, i] = area_y[j, i] * south * north / (half_y[j] * north + half_y[j + 1] * south)
+            Gx[j, i] = _in_series(
+                T[j, i] >= T[j, i + 1], k_cold[j, i], k_hot[j, i], k_cold[j, i + 1],
+                k_hot[j, i + 1], half_x[i], half_x[i + 1], area_x[j, i],
+            )  # fmt: skip
+        for i in range(T.shape[1] if j < Gy.shape[0] else 0):
+            Gy[j, i] = _in_series(
+                T[j, i] >= T[j + 1, i], k_cold[j, i], k_hot[j, i], k_cold[j + 1, i],
+                k_hot[j + 1, i], half_y[j], half_y[j + 1], area_y[j, i],
+            )  # fmt: skip
 
 
 @njit(cache=True, inline="always")
@@ -75,7 +86,7 @@ def _conductance_at(conductance, coldest, per_kelvin, table, T):
     return low + share * (high - low)
 
 
-@njit(cache=True, nogil=True, **INNER)
+@njit(cache=True, nogil=True, error_model="numpy", **INNER)
 def _joined(conductance, coldest, per_kelvin, table, G, read, far, near_resistance, resistance):
     """Conductance per area of two half cells and their joint, read at the surface of the first.
 
@@ -129,48 +140,6 @@ def joint_conductances(T, k_cold, k_hot, time, joints, faces):
 
 
 @njit(cache=True, inline="always")
-def column_conductances(T, k_cold, columns, active, tables, joints):
-    """Set the conductances from metal to layer 0 and between the layers that are awake.
-
-    Heat comes to the face from all over the depth, so that its mean way is a third of the half
-    depth (a parabola across a slab). Joints are read at the hotter surface.
-    """
-    flat_T, flat_k, k_of, last = (
-        T.ravel(),
-        k_cold.ravel(),
-        tables.k_cold,
-        np.uint64(tables.T0.size - 1),
-    )
-    table, coldest, per_kelvin = joints.conductance, joints.coldest, joints.per_kelvin
-    cells, half_depth, tables_of, area = (
-        columns.cell,
-        columns.half_depth,
-        columns.table,
-        columns.area,
-    )
-    u, column, column_G = columns.u, columns.column, columns.G
-    face, R_face = columns.T[0], columns.gain[0]
-    for p in range(face.size):
-        R_face[p] = columns.width[0, p] / (2.0 * k_of[_segment(u[0, p], last)])
-    for c in range(cells.size):
-        cell, p, row, G = cells[c], column[c], tables_of[c], column_G[c] / area[c]
-        T_a, T_b, R_b = flat_T[cell], face[p], R_face[p]
-        R_a = half_depth[c] / (3.0 * flat_k[cell])
-        read, far, near = (T_a, T_b, R_a) if T_a >= T_b else (T_b, T_a, R_b)
-        G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
-        column_G[c] = G * area[c]
-    for k in range(active - 1):
-        for p in range(u.shape[1]):
-            row, G = columns.joint[k, p], columns.between[k, p] / columns.top[k, p]
-            T_a, T_b = columns.T[k, p], columns.T[k + 1, p]
-            R_a = columns.width[k, p] / (2.0 * k_of[_segment(u[k, p], last)])
-            R_b = columns.width[k + 1, p] / (2.0 * k_of[_segment(u[k + 1, p], last)])
-            read, far, near = (T_a, T_b, R_a) if T_a >= T_b else (T_b, T_a, R_b)
-            G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
-            columns.between[k, p] = G * columns.top[k, p]
-
-
-@njit(cache=True, inline="always")
 def explicit_limit(faces, arrays, columns, active, steepest, through_face, total):
     """Longest stable explicit step [s]: Gershgorin's bound with the steepest T(u) near each cell.
 
@@ -198,18 +167,84 @@ def explicit_limit(faces, arrays, columns, active, steepest, through_face, total
     return 1.0 / worst if worst > 0.0 else math.inf
 
 
-@njit(cache=True, nogil=True)
-def prepare_step(
-    time, arrays, k_cold, k_hot, joints, faces, columns, active, tables, through_face, total
-):
-    """Temperatures and conductances for the state as it is; the explicit limit [s].
+@njit(cache=True, inline="always")
+def first_flow(T, Gx, Gy, flow):
+    """Heat that flows into every cell in the section, [W]."""
+    ny, nx = T.shape
+    for j in range(1, ny - 1):
+        for i in range(1, nx - 1):
+            along_x = Gx[j, i - 1] * (T[j, i - 1] - T[j, i]) + Gx[j, i] * (T[j, i + 1] - T[j, i])
+            along_y = Gy[j - 1, i] * (T[j - 1, i] - T[j, i]) + Gy[j, i] * (T[j + 1, i] - T[j, i])
+            flow[j, i] = along_x + along_y
+        flow[j, 0] = Gx[j, 0] * (T[j, 1] - T[j, 0])
+        flow[j, nx - 1] = Gx[j, nx - 2] * (T[j, nx - 2] - T[j, nx - 1])
+    for i in range(1, nx - 1):
+        flow[0, i] = Gy[0, i] * (T[1, i] - T[0, i])
+        flow[ny - 1, i] = Gy[ny - 2, i] * (T[ny - 2, i] - T[ny - 1, i])
 
-    k_cold, k_hot (ny + 2, nx + 2), through_face and total are room for what is found on the way.
+
+@njit(cache=True, inline="always")
+def column_conductances(T, k_cold, flow, columns, active, tables, joints):
+    """Conductances from metal to layer 0 and between the layers that are awake, and flows.
+
+    Heat comes to the face from all over the depth, so that its mean way is a third of the half
+    depth (a parabola across a slab). Joints are read at the hotter surface.
+    """
+    flat_T, flat_k, flat_flow, k_of = T.ravel(), k_cold.ravel(), flow.ravel(), tables.k_cold
+    last = np.uint64(tables.T0.size - 1)
+    table, coldest, per_kelvin = joints.conductance, joints.coldest, joints.per_kelvin
+    cells, half_depth, tables_of, area = (
+        columns.cell,
+        columns.half_depth,
+        columns.table,
+        columns.area,
+    )
+    u, column, column_G = columns.u, columns.column, columns.G
+    face, R_face, inflow, M0 = columns.T[0], columns.gain[0], columns.inflow, columns.M0
+    inverse_C = columns.inverse_C
+    for p in range(face.size):
+        inflow[p] = 0.0
+        R_face[p] = columns.width[0, p] / (2.0 * k_of[_segment(u[0, p], last)])
+    for c in range(cells.size):
+        cell, p, row, G = cells[c], column[c], tables_of[c], column_G[c] / area[c]
+        T_a, T_b, R_b = flat_T[cell], face[p], R_face[p]
+        R_a = half_depth[c] / (3.0 * flat_k[cell])
+        read, far, near = (T_a, T_b, R_a) if T_a >= T_b else (T_b, T_a, R_b)
+        G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
+        column_G[c] = G * area[c]
+        leaving = column_G[c] * (T_a - T_b)
+        inflow[p] += leaving
+        flat_flow[cell] -= leaving
+    for k in range(active - 1):
+        for p in range(u.shape[1]):
+            row, G = columns.joint[k, p], columns.between[k, p] / columns.top[k, p]
+            T_a, T_b = columns.T[k, p], columns.T[k + 1, p]
+            R_a = columns.width[k, p] / (2.0 * k_of[_segment(u[k, p], last)])
+            R_b = columns.width[k + 1, p] / (2.0 * k_of[_segment(u[k + 1, p], last)])
+            read, far, near = (T_a, T_b, R_a) if T_a >= T_b else (T_b, T_a, R_b)
+            G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
+            columns.between[k, p] = G * columns.top[k, p]
+            onward = columns.between[k, p] * (T_a - T_b)
+            M0[k, p] = inverse_C[k, p] * (inflow[p] - onward)
+            inflow[p] = onward
+    for p in range(u.shape[1]):
+        M0[active - 1, p] = inverse_C[active - 1, p] * inflow[p]
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def prepare_step(
+    time, solid, arrays, k_cold, k_hot, joints, faces, columns, active, tables, through_face, total
+):
+    """Temperatures, conductances and flows for the state as it is; the explicit limit [s].
+
+    solid is 1 when all metal is, else 0. k_cold, k_hot (ny + 2, nx + 2), through_face and total
+    are room for what is found on the way.
     """
     T = arrays.T
-    look_up(arrays.u, tables, T, k_cold, k_hot)
+    look_up(arrays, solid, tables, k_cold, k_hot)
     look_up_layers(columns, active, tables)
     face_conductances(T, k_cold, k_hot, faces)
     joint_conductances(T, k_cold, k_hot, time, joints, faces)
-    column_conductances(T, k_cold, columns, active, tables, joints)
+    first_flow(T, faces.Gx, faces.Gy, arrays.flow)
+    column_conductances(T, k_cold, arrays.flow, columns, active, tables, joints)
     return explicit_limit(faces, arrays, columns, active, tables.steepest, through_face, total)

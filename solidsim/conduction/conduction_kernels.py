@@ -5,7 +5,7 @@ row, so that T(u) is one look-up with no question of which material. C is the he
 in a cell, volume times segment width [J].
 
 Symbols: T temperature [K], k conductivity [W/mK], fs solid fraction [1], G face conductance
-[W/K], D change of u since the start of the step, M0 first rate times dt. Cell arrays are
+[W/K], D change of u since the start of the step, M0 its first rate [1/s]. Cell arrays are
 (ny + 2, nx + 2); Gx is (ny + 2, nx + 1) with Gx[j, i] between cells i and i + 1, Gy is
 (ny + 1, nx + 2) with Gy[j, i] between cells j and j + 1.
 """
@@ -27,16 +27,18 @@ class MaterialTables(NamedTuple):
     """Tables of all materials in one row of segments.
 
     dT (ns,) change of T over a segment; T0 (ns,) what it would be at u = 0, so that
-    T = T0[n] + u dT[n]; steepest (ns,) the largest dT that a step may come to from there; fs, dfs
-    (ns,) value at a segment's start and change over it; k_cold, k_hot (ns,) conductivity toward a
-    colder and a hotter neighbor: k of the segment's middle, but in metal that freezes at one
-    temperature that of the solid and of the liquid, as a cell there holds a sharp front. By
-    material (nm,): first, its first segment; start, enthalpy there [J/m3]; width of a segment
-    [J/m3].
+    T = T0[n] + u dT[n]; line (2, ns), how far T may go by the first rate of a step and stay on the
+    line of the segment, while metal freezes and after [K]; steepest (ns,) the largest dT that a
+    step may come to from there; fs, dfs (ns,) value at a segment's start and change over it;
+    k_cold, k_hot (ns,) conductivity toward a colder and a hotter neighbor: k of the segment's
+    middle, but in metal that freezes at one temperature that of the solid and of the liquid, as a
+    cell there holds a sharp front. By material (nm,): first, its first segment; start, enthalpy
+    there [J/m3]; width of a segment [J/m3].
     """
 
     T0: Array
     dT: Array
+    line: Array
     steepest: Array
     k_cold: Array
     k_hot: Array
@@ -129,7 +131,8 @@ class Watched(NamedTuple):
 
     cells (nc,) flat indices of metal; is_metal (ny + 2, nx + 2); x (nx + 2,), y (ny + 2,) cell
     middles [m]; thresholds (nk,) falling u; judging, the number of that at which the gradient is
-    taken; passed (nc,) how many a cell has passed; pending (nc + 1,) the cells that have not
+    taken; passed (nc,) how many a cell has passed, room (nc,) how far u is from the next one up or
+    down; pending (nc + 1,) the cells that have not
     passed all, and in the end how many those are; crossings (nk, nc) [s]; gradients (nc,) [K/m];
     samples (np,) flat indices of cells whose temperature is kept.
     """
@@ -141,6 +144,7 @@ class Watched(NamedTuple):
     thresholds: Array
     judging: int
     passed: Indices
+    room: Array
     pending: Places
     crossings: Array
     gradients: Array
@@ -150,13 +154,14 @@ class Watched(NamedTuple):
 class Scales(NamedTuple):
     """What a step's changes are measured against: that of u in ``metal``, elsewhere that of T [K].
 
-    metal is the metal's number; steepest the largest dT of all tables [K].
+    metal is the metal's number; floor, what u of metal may change in a step by other ways than
+    its first rate.
     """
 
     metal: int
     of_metal: float
     of_temperature: float
-    steepest: float
+    floor: float
 
 
 class Turn(NamedTuple):
@@ -172,16 +177,39 @@ class Turn(NamedTuple):
 
 
 class StepArrays(NamedTuple):
-    """State of one step: u at its start, M0, the last two D and T (newest first), 1/C, material."""
+    """State of one step: u and T at its start, the last two D and T (newest first), 1/C.
+
+    flow [W] is the heat that flows into the cells at the start. A cell that stays on a straight
+    piece of T(u) goes through the stages by T alone: its ``warming`` is dT / C [K/J], its D is
+    known at the end. Where T(u) may bend ``warming`` is zero, and each stage counts D and looks T
+    up. line [K] is that of the tables.
+    """
 
     u: Array
-    M0: Array
+    T: Array
+    flow: Array
     D: Array
     D_last: Array
-    T: Array
+    T_new: Array
     T_last: Array
     inverse_C: Array
+    warming: Array
+    line: Array
     material: NDArray[np.uint8]
+
+
+class Bends(NamedTuple):
+    """Cells of the grid whose T(u) may bend in a step, as stretches in a row, in reading order.
+
+    begin, end (cells,), where a stretch begins and the next cell after it; first (ny + 3,), the
+    first stretch of each row of the grid; near (nc + 1,) the watched cells that may pass a
+    threshold, and in the end how many those are.
+    """
+
+    begin: NDArray[np.uint64]
+    end: NDArray[np.uint64]
+    first: Indices
+    near: Places
 
 
 @njit(cache=True, inline="always")

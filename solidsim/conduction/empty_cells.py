@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from solidsim.conduction.conduction_kernels import Joints
 from solidsim.conduction.joints import FaceList, FaceRule, list_faces, pack_joints
 from solidsim.conduction.material_tables import enthalpy_of, segments_of, temperature_of
-from solidsim.conduction.stage_kernels import forget_passed
 from solidsim.conduction.state import METAL, OUTSIDE, Conduction, face_rules
+from solidsim.conduction.step_end_kernels import forget_passed
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]

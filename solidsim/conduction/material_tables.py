@@ -12,6 +12,7 @@ from solidsim.materials.material import EnthalpyCurve
 Array = NDArray[np.float64]
 
 SEGMENTS = 4096  # a material; a corner of T(h) is cut by less than 1e-4 of the span
+LEAST_SLOPE = 1e-3  # of a material's steepest: where T(u) is flatter, T does not tell u
 ROOM = 0.1  # of the span of temperatures, beyond both of its ends
 RESERVOIR_CONDUCTIVITY = 1e30  # W/mK: a reservoir adds no resistance of its own
 RESERVOIR_WIDTH = 1e15  # J/m3: it takes up any heat without leaving its segment
@@ -62,6 +63,7 @@ def pack_tables(
     return MaterialTables(
         T0=np.concatenate([row.T[:-1] for row in rows]) - np.arange(dT.size) * dT,
         dT=dT,
+        line=np.zeros((2, dT.size)),
         steepest=np.concatenate([_steepest(row, reach) for row in rows]),
         k_cold=np.concatenate([row.k_cold for row in rows]),
         k_hot=np.concatenate([row.k_hot for row in rows]),
@@ -87,6 +89,45 @@ def temperature_of(tables: MaterialTables, u: Array) -> Array:
     """Temperature [K], from the count of segments, any shape."""
     segment = np.clip(u.astype(np.int64), 0, tables.dT.size - 1)
     return tables.T0[segment] + u * tables.dT[segment]
+
+
+def lines(
+    tables: MaterialTables, cuts: tuple[float, float], metal: int, floor: float, floor_T: float
+) -> Array:
+    """How far T may go by a step's first rate with T(u) on the line of each segment, (2, ns), [K].
+
+    Parameters
+    ----------
+    cuts : two floats, [K]
+        T that stays within it of a line is on the line.
+    metal : int
+    floor, floor_T : float
+        What a cell of metal, in segments, and others, [K], may go by other ways.
+    """
+    found = []
+    for row, dT in enumerate(np.split(tables.dT, tables.first[1:].astype(int))):
+        way = np.array([_straight_way(dT, cut) for cut in cuts])
+        found.append((way - floor) * dT if row == metal else way * dT - floor_T)
+    return np.concatenate(found, axis=1)
+
+
+def _straight_way(dT: Array, cut: float) -> Array:
+    """How far u may go from each segment of a row, up or down, with T within a cut of its line.
+
+    A change of slope on the way counts with what is left of the way. On a piece much flatter than
+    the others T does not tell u, and there is no way.
+    """
+    place = np.arange(dT.size)
+    change = np.concatenate([[0.0], np.abs(np.diff(dT))])
+    changes, moments = np.cumsum(change), np.cumsum(change * place)
+    way = np.zeros(dT.size, np.int64)
+    for step in 2 ** np.arange(dT.size.bit_length() - 1, -1, -1):
+        longer = way + step
+        up, down = np.minimum(place + longer, place[-1]), np.maximum(place - longer, 0)
+        above = (place + longer) * (changes[up] - changes) - (moments[up] - moments)
+        below = moments - moments[down] - (place - longer) * (changes - changes[down])
+        way = np.where(np.maximum(above, below) <= cut, longer, way)
+    return np.where(dT <= LEAST_SLOPE * dT.max(), 0.0, way.astype(float))
 
 
 def _curve_row(curve: EnthalpyCurve, coldest: float, hottest: float) -> _Row:

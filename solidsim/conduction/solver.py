@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from solidsim.conduction import conductance_kernels as conductances
 from solidsim.conduction import stage_kernels as stages
+from solidsim.conduction import step_end_kernels as steps
 from solidsim.conduction.columns import layers_awake
 from solidsim.conduction.lasting import longest_burning_step
 from solidsim.conduction.lasting_kernels import burn
@@ -25,8 +26,10 @@ from solidsim.errors import SolverError
 Array = NDArray[np.float64]
 
 LONGEST_STEP, LONGEST_COOLING_STEP = 200.0, 1000.0  # s, while metal freezes and after
-FIRST_STEP = 5.0  # explicit steps
+FIRST_STEP = 1e-4  # s
 SAFETY = 0.9
+LEAST_GROWTH, MOST_GROWTH = 0.5, 2.0  # of the length from step to step
+FARTHEST_OFF = 8.0  # times what counts as on the line: T(u) off it spoils a step
 MOST_REFUSALS = 40  # in a row, before a step is given up
 
 
@@ -58,65 +61,70 @@ class StepReport:
 def advance(state: Conduction, latest: float = math.inf) -> StepReport:
     """Take one step that ends at ``latest`` [s] or before.
 
-    The step is as long as the wanted accuracy allows and is repeated when it changed too much.
+    The step is as long as the wanted accuracy allows. It is repeated when it changed too much, or
+    when a cell that counted as straight met a bend of T(u).
 
     Raises
     ------
     SolverError
         When a cell leaves the finite numbers, or no step is short enough.
     """
+    if state.next_length == 0.0:
+        state.next_length = FIRST_STEP
     limit = _freeze_conductances(state)
     freezing = state.watched.pending[-1] > 0
     longest = min(LONGEST_STEP if freezing else LONGEST_COOLING_STEP, _burning_limit(state))
     tolerance = state.tolerance * (1.0 if freezing else COOLING)
-    if state.next_length == 0.0:
-        state.next_length = FIRST_STEP * min(limit, LONGEST_STEP)
+    most, farthest = 2.0 * tolerance, FARTHEST_OFF * state.cut * (1.0 if freezing else COOLING)
     for refused in range(MOST_REFUSALS):
         length = _fitted(min(state.next_length, longest), latest - state.time)
         count = stages_for(length, limit)
         coefficients = stage_coefficients(count)
         samples = np.zeros((count, state.watched.samples.size))
-        change = stages.run_stages(
-            state.time, length, coefficients, state.arrays, state.faces, state.columns,
-            state.active, state.tables, state.scales, state.watched, samples,
+        stages.run_stages(
+            state.time, length, coefficients, state.arrays, state.faces.Gx, state.faces.Gy,
+            state.columns, state.active, state.bends, state.tables.T0, state.tables.dT,
+            state.scales.floor, state.watched, samples,
         )  # fmt: skip
-        _turn_temperatures(state)
+        columns, heat = state.columns, np.zeros(ADDED + 1)
+        change, off = steps.accept(
+            state.arrays, (columns.u, columns.D, columns.T_last, columns.inverse_C), state.active,
+            state.scales, state.tables.T0, state.tables.dT, most, farthest, state.group,
+            state.column_group, state.watched, heat,
+        )  # fmt: skip
         layers = state.active * state.columns.T.shape[1]
         state.cell_updates += count * (state.model.material_index.size + layers)
         if not math.isfinite(change):
             raise SolverError(f"heat: a cell left the finite numbers at {state.time:.6g} s")
         fit = SAFETY * tolerance / change if change > 0.0 else math.inf
-        state.next_length = length * min(max(fit, 0.5), 1.5)
-        if change <= 2.0 * tolerance:
+        state.next_length = length * min(max(fit, LEAST_GROWTH), MOST_GROWTH)
+        if off > farthest:
+            state.next_length = LEAST_GROWTH * length
+        elif change <= most:
             start = state.time
-            heat = _accept(state, length)
+            _go_on(state, length, heat)
             times = start + length * coefficients.time[1:]
             return StepReport(start, length, count, refused, heat, times, samples)
         look_up_temperatures(state)
-        stages.forget_passed(state.arrays.u, state.watched)
+        steps.forget_passed(state.arrays.u, state.watched)
     raise SolverError(f"heat: no step is short enough at {state.time:.6g} s (tried {length:.3g} s)")
 
 
 def _turn_temperatures(state: Conduction) -> None:
-    """Put the newest temperatures in front, where an odd number of stages left them behind."""
+    """Put the newest temperatures in front."""
     arrays, columns = state.arrays, state.columns
-    state.arrays = arrays._replace(T=arrays.T_last, T_last=arrays.T)
+    state.arrays = arrays._replace(T=arrays.T_new, T_new=arrays.T)
     state.columns = columns._replace(T=columns.T_last, T_last=columns.T)
 
 
-def _accept(state: Conduction, length: float) -> Array:
-    """Make the newest change the state; heat by group [J]."""
-    heat = np.zeros(ADDED + 1)
-    stages.accept(
-        state.arrays, state.columns, state.active, state.group, state.column_group,
-        state.watched, heat,
-    )  # fmt: skip
+def _go_on(state: Conduction, length: float, heat: Array) -> None:
+    """Be at the end of an accepted step; what burnt goes to its heat by group [J]."""
+    _turn_temperatures(state)
     state.time += length
     heat[ADDED] = _burn(state, length)
     heat[ELSEWHERE] += heat[ADDED]
     dry_out(state)
     state.active = layers_awake(state.columns, state.active, state.model.mold_temperature)
-    return heat
 
 
 def _burning_limit(state: Conduction) -> float:
@@ -154,8 +162,13 @@ def _fitted(wanted: float, left: float) -> float:
 
 
 def _freeze_conductances(state: Conduction) -> float:
-    """Set temperatures and conductances for the state as it is; the explicit limit [s]."""
+    """Set temperatures and conductances for the state as it is; the explicit limit [s].
+
+    A skin that thickens as sqrt(t) from nothing lets in, in the mean of its first step, what it
+    does after a quarter of it.
+    """
     return conductances.prepare_step(
-        state.time, state.arrays, *state.conductivity, state.joints, state.faces, state.columns,
-        state.active, state.tables, *state.room,
+        state.time + state.next_length / 4.0, int(state.watched.pending[-1] == 0), state.arrays,
+        *state.conductivity, state.joints, state.faces, state.columns, state.active, state.tables,
+        *state.room,
     )  # fmt: skip

@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from solidsim.conduction import conduction_kernels as kernels
-from solidsim.conduction import stage_kernels as stages
 from solidsim.conduction.columns import AWAKE, effusivities, pack_columns
 from solidsim.conduction.joints import FaceRule, joint_rules, list_faces, pack_joints
 from solidsim.conduction.lasting import fuel, pack_lasting
@@ -15,10 +14,12 @@ from solidsim.conduction.lasting_kernels import Lasting, dry
 from solidsim.conduction.material_tables import (
     SEGMENTS,
     enthalpy_of,
+    lines,
     pack_tables,
     segments_of,
     temperature_of,
 )
+from solidsim.conduction.step_end_kernels import forget_passed
 from solidsim.conduction.watching import mirrored_where_insulated, watch
 from solidsim.materials.material import Material
 from solidsim.model import Model
@@ -29,6 +30,8 @@ Array = NDArray[np.float64]
 SCALE_SHARE = 0.15  # of the span of temperatures: this change counts like all the latent heat
 WIDE_RANGE, NARROW_RANGE = 30.0, 10.0  # K of freezing range
 WIDE_TOLERANCE, NARROW_TOLERANCE = 0.06, 0.2  # change of a cell in a step against its scale
+STRAIGHT = 4e-4  # of the span of temperatures: T(u) that stays within it of a line is straight
+FLOOR = 1.0  # of the change allowed in a step, which may come without a first rate
 COOLING = 4.0  # times the tolerance when all metal is solid: it moves a shake-out by 0.3 %
 NEVER = -1e300  # J/m3: a threshold that nothing passes
 # groups of the heat account; faces: part of the others; added: by burning, and then elsewhere
@@ -56,6 +59,7 @@ class Conduction:
     active: int
     arrays: kernels.StepArrays
     watched: kernels.Watched
+    bends: kernels.Bends
     faces: kernels.Faces
     lasting: Lasting
     fuel: tuple[Array, Array]
@@ -66,6 +70,7 @@ class Conduction:
     metal_volumes: Array
     scales: kernels.Scales
     tolerance: float
+    cut: float
     time: float = 0.0
     next_length: float = 0.0
     cell_updates: int = 0
@@ -140,6 +145,11 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         COOLING * tolerance * max(span, _latent_span(model)),
         moist,
     )
+    of_metal, cut = _metal_scale(model, tables, span), STRAIGHT * (hottest - coldest)
+    floor = FLOOR * tolerance
+    tables = tables._replace(
+        line=lines(tables, (cut, COOLING * cut), model.metal, floor * of_metal, floor * span)
+    )
     dried_rows = {number: count + len(outside) + place for place, number in enumerate(moist)}
     lasting = pack_lasting(model, tables, tuple(dried_rows.get(n, n) for n in range(count)))
     material = _with_ring(model.material_index, count)
@@ -156,7 +166,14 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     ringed = np.arange(u.size).reshape(u.shape)[1:-1, 1:-1].ravel()
     passing = passing_points(model)
     points = np.array(list(passing.values()))
-    M0, D, D_last, T, T_last, k_cold, k_hot = (np.zeros_like(u) for _ in range(7))
+    T, flow, D, D_last, T_new, T_last, warming, line = (np.zeros_like(u) for _ in range(8))
+    watched = watch(
+        section.grid,
+        mirrored_where_insulated(is_metal, model),
+        segments_of(tables, np.full(points.size, model.metal, np.uint8), points),
+        list(passing).index("judging"),
+        ringed[[] if sampled is None else sampled],
+    )
     state = Conduction(
         model=model,
         passing=tuple(passing),
@@ -166,31 +183,32 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         touched=touched,
         columns=columns,
         active=AWAKE,
-        arrays=kernels.StepArrays(u, M0, D, D_last, T, T_last, 1.0 / capacity, material),
-        watched=watch(
-            section.grid,
-            mirrored_where_insulated(is_metal, model),
-            segments_of(tables, np.full(points.size, model.metal, np.uint8), points),
-            list(passing).index("judging"),
-            ringed[[] if sampled is None else sampled],
+        arrays=kernels.StepArrays(
+            u, T, flow, D, D_last, T_new, T_last, 1.0 / capacity, warming, line, material
         ),
+        watched=watched,
         faces=faces,
         lasting=lasting,
         fuel=(fuel(material, lasting), fuel(columns.material, lasting)),
-        conductivity=(k_cold, k_hot),
+        bends=kernels.Bends(
+            np.zeros(u.size, np.uint64),
+            np.zeros(u.size, np.uint64),
+            np.zeros(u.shape[0] + 1, np.int64),
+            np.zeros(watched.pending.size, np.uint32),
+        ),
+        conductivity=(np.zeros_like(u), np.zeros_like(u)),
         room=(np.zeros(u.size), np.zeros(columns.inflow.size)),
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
         metal_volumes=section.volumes[is_metal[1:-1, 1:-1]],
-        scales=kernels.Scales(
-            model.metal, _metal_scale(model, tables, span), span, float(tables.dT.max())
-        ),
+        scales=kernels.Scales(model.metal, of_metal, span, floor * of_metal),
         tolerance=tolerance,
+        cut=cut,
     )
     dry_out(state)
     look_up_temperatures(state)
-    state.arrays.T_last[...] = state.arrays.T  # stages do not write the ring
-    stages.forget_passed(u, state.watched)
+    state.arrays.T_new[...] = state.arrays.T  # stages do not write the ring
+    forget_passed(u, watched)
     return state
 
 

@@ -54,6 +54,7 @@ def watch(
         thresholds=thresholds,
         judging=judging,
         passed=np.zeros(cells.size, np.int64),
+        room=np.zeros(cells.size),
         pending=np.zeros(cells.size + 1, np.uint32),
         crossings=np.full((thresholds.size, cells.size), math.nan),
         gradients=np.full(cells.size, math.nan),

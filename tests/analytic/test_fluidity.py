@@ -21,9 +21,9 @@ from pouring import alloy_card, pour, sand_card
 
 DENSITY, HEAT, LATENT = 2500.0, 1000.0, 390e3  # kg/m3, J/kgK, J/kg; chosen
 SOLIDUS, LIQUIDUS, COLD, STOP = 560.0, 610.0, 20.0, 0.3  # °C and solid fraction; chosen
-HALF_WIDTH, LENGTH, SPEED, CONDUCTANCE = 0.003, 0.4, 0.05, 1000.0  # m, m, m/s, W/m2K; chosen
+HALF_WIDTH, LENGTH, SPEED, CONDUCTANCE = 0.003, 0.45, 0.05, 1000.0  # m, m, m/s, W/m2K; chosen
 SAND_HEAT = 1.6e6  # J/m3K; about that of sand
-MIXING = 0.041  # m: X from one run on four cells, b = 1600 W s^1/2/m2K and 690 °C
+MIXING = 0.050  # m: X from one run on four cells, b = 1600 W s^1/2/m2K and 690 °C
 CHANNEL = f"""
 title = "A channel"
 [section]

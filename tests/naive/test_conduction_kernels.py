@@ -1,5 +1,7 @@
 """Every kernel of conduction against its twin, on small random grids."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from naive_conduction import conductance, heating_rate, rkl2_step
@@ -7,9 +9,11 @@ from naive_conduction import conductance, heating_rate, rkl2_step
 from solidsim.conduction import conductance_kernels as conductances
 from solidsim.conduction import conduction_kernels as kernels
 from solidsim.conduction import stage_kernels as stages
+from solidsim.conduction import step_end_kernels as steps
 from solidsim.conduction.joints import FaceRule, list_faces, pack_joints, table_temperatures
 from solidsim.conduction.material_tables import (
     enthalpy_of,
+    lines,
     pack_tables,
     segments_of,
     temperature_of,
@@ -74,10 +78,23 @@ def grid(rng, materials):
     return tables, material, h, faces
 
 
+def step_arrays(tables, material, h, V=1.0):
+    """Arrays of a step, looked up, and both conductivities."""
+    T, flow, D, D_last, T_new, T_last, warming, line, cold, hot = (
+        np.zeros_like(h) for _ in range(10)
+    )
+    u, C = segments_of(tables, material, h), V * tables.width[material]
+    arrays = kernels.StepArrays(
+        u, T, flow, D, D_last, T_new, T_last, 1.0 / C, warming, line, material
+    )
+    conductances.look_up(arrays, 0, tables, cold, hot)
+    T_new[:] = T
+    return arrays, cold, hot
+
+
 def looked_up(tables, material, h):
-    T, cold, hot = (np.zeros_like(h) for _ in range(3))
-    conductances.look_up(segments_of(tables, material, h), tables, T, cold, hot)
-    return T, cold, hot
+    arrays, cold, hot = step_arrays(tables, material, h)
+    return arrays.T, cold, hot
 
 
 def test_look_up_reads_the_curves(materials, grid):
@@ -233,6 +250,7 @@ def watch(metal, material, thresholds):
         thresholds=thresholds,
         judging=len(thresholds) // 2,
         passed=np.zeros(metal.size, np.int64),
+        room=np.zeros(metal.size),
         pending=np.zeros(metal.size + 1, np.uint32),
         crossings=np.full((thresholds.size, metal.size), np.nan),
         gradients=np.full(metal.size, np.nan),
@@ -252,7 +270,8 @@ def test_column_conductances_are_in_series(grid, columns):
     joints = pack_joints(
         material, {(0, 1): FaceRule(table)}, list_faces(faces), np.zeros(4), np.zeros(h.shape)
     )
-    conductances.column_conductances(T, cold, columns, AWAKE, tables, joints)
+    flow = np.zeros_like(T)
+    conductances.column_conductances(T, cold, flow, columns, AWAKE, tables, joints)
     k = tables.k_cold[columns.u.astype(int)]
 
     def joined(row, near, far, read, other):
@@ -277,6 +296,24 @@ def test_column_conductances_are_in_series(grid, columns):
             (hot, near), (cool, far) = sorted(ends, reverse=True)
             expected = joined(columns.joint[j, p], near, far, hot, cool) * columns.top[j, p]
             assert columns.between[j, p] == pytest.approx(expected, rel=5e-4)
+    lost, gain = np.zeros(T.size), np.zeros((AWAKE, PATCHES))
+    for cell, p, G in zip(columns.cell, columns.column, columns.G, strict=True):
+        lost[cell] += G * (T.flat[cell] - columns.T[0, p])
+        gain[0, p] += G * (T.flat[cell] - columns.T[0, p])
+    down = columns.between[: AWAKE - 1] * -np.diff(columns.T[:AWAKE], axis=0)
+    gain[:-1] -= down
+    gain[1:] += down
+    np.testing.assert_allclose(flow.ravel(), -lost, rtol=1e-12)
+    expected = gain * columns.inverse_C[:AWAKE]
+    np.testing.assert_allclose(columns.M0[:AWAKE], expected, rtol=1e-9, atol=1e-12)
+
+
+def test_first_flow_is_what_the_faces_bring(rng):
+    T, Gx, Gy = rng.uniform(size=(7, 9)), np.zeros((7, 8)), np.zeros((6, 9))
+    Gx[1:-1], Gy[:, 1:-1] = rng.uniform(size=(5, 8)), rng.uniform(size=(6, 7))
+    flow = np.zeros_like(T)
+    conductances.first_flow(T, Gx, Gy, flow)
+    np.testing.assert_allclose(flow, heating_rate(T, Gx, Gy, 1.0), atol=1e-14)
 
 
 def steepest_near(tables, u, reach):
@@ -296,7 +333,7 @@ def test_the_explicit_limit_is_gershgorin_s(rng, grid, columns):
     tables, material, h, faces = grid
     T, cold, hot = looked_up(tables, material, h)
     conductances.face_conductances(T, cold, hot, faces)
-    arrays, C = step_arrays(rng, tables, material, h, T)
+    arrays, C = arrays_in_volumes(rng, tables, material, h)
     room = np.zeros(T.size), np.zeros(PATCHES)
     limit = conductances.explicit_limit(faces, arrays, columns, AWAKE, tables.steepest, *room)
     total = np.zeros(T.size)
@@ -317,22 +354,36 @@ def test_the_explicit_limit_is_gershgorin_s(rng, grid, columns):
     assert 0.5 / max(worst) < limit <= 1.0 / max(worst) * (1.0 + 1e-12)
 
 
-def step_arrays(rng, tables, material, h, T):
-    """Arrays of a step, and the heat of a segment in each cell."""
+def arrays_in_volumes(rng, tables, material, h):
+    """Arrays of a step in cells of random volume, and the heat of a segment in each."""
     V = np.ones_like(h)
     V[1:-1, 1:-1] = rng.uniform(1e-6, 2e-6, (h.shape[0] - 2, h.shape[1] - 2))
-    C = V * tables.width[material]
-    blank = [np.zeros_like(h) for _ in range(3)]
-    u = segments_of(tables, material, h)
-    return kernels.StepArrays(u, *blank, T.copy(), T.copy(), 1.0 / C, material), C
+    arrays, _, _ = step_arrays(tables, material, h, V)
+    return arrays, V * tables.width[material]
 
 
-def test_all_stages_of_a_step(rng, materials, grid, columns):
-    """Section and columns against one network of nodes: grid, then layers that are awake."""
+def bends_of(shape, metal):
+    size = shape[0] * shape[1]
+    return kernels.Bends(
+        np.zeros(size, np.uint64),
+        np.zeros(size, np.uint64),
+        np.zeros(shape[0] + 1, np.int64),
+        np.zeros(metal.size + 1, np.uint32),
+    )
+
+
+@pytest.mark.parametrize("line", [-1.0, 1e9])
+@pytest.mark.parametrize("near", [True, False])
+def test_all_stages_of_a_step(rng, materials, grid, columns, line, near):
+    """Section and columns against one network of nodes: grid, then layers that are awake.
+
+    With a line of 1e9 K every cell of the grid counts as straight, with one of -1 K none.
+    """
     tables, material, h, faces = grid
     T, cold, hot = looked_up(tables, material, h)
     conductances.face_conductances(T, cold, hot, faces)
-    arrays, C = step_arrays(rng, tables, material, h, T)
+    arrays, C = arrays_in_volumes(rng, tables, material, h)
+    arrays.line[:] = line
     room = np.zeros(T.size), np.zeros(PATCHES)
     limit = conductances.explicit_limit(faces, arrays, columns, AWAKE, tables.steepest, *room)
     dt = 20.0 * limit
@@ -345,10 +396,15 @@ def test_all_stages_of_a_step(rng, materials, grid, columns):
     u0, layers0 = arrays.u.copy(), columns.u[:AWAKE].copy()
     all_C = np.concatenate([C.ravel(), 1.0 / columns.inverse_C[:AWAKE].ravel()])
 
+    def temperature(on_grid):
+        now = table_lookup(tables, u0 if line > 0.0 else on_grid)
+        if line > 0.0:
+            now += (on_grid - u0) * tables.dT[u0.astype(int)]
+        return np.where(material < 2, now, T)
+
     def rate(now):
         on_grid, layers = now[: T.size].reshape(T.shape), now[T.size :].reshape(AWAKE, PATCHES)
-        hot_grid = np.where(material < 2, table_lookup(tables, on_grid), T)
-        hot_layers = table_lookup(tables, layers)
+        hot_grid, hot_layers = temperature(on_grid), table_lookup(tables, layers)
         heat = heating_rate(hot_grid, faces.Gx, faces.Gy, np.ones_like(T)).ravel()
         gain = np.zeros((AWAKE, PATCHES))
         for c, (cell, p) in enumerate(zip(columns.cell, columns.column, strict=True)):
@@ -361,26 +417,36 @@ def test_all_stages_of_a_step(rng, materials, grid, columns):
             gain[j + 1] += flow
         return np.concatenate([heat, gain.ravel()]) / all_C
 
-    scales = kernels.Scales(0, 7.0, 11.0, float(tables.dT.max()))
-    stages.forget_passed(arrays.u, watched)
-    worst = stages.run_stages(
-        5.0, dt, stage_coefficients(count), arrays, faces, columns, AWAKE, tables, scales,
-        watched, samples,
+    first = rate(np.concatenate([u0.ravel(), layers0.ravel()]))
+    arrays.flow[:] = (first * all_C)[: T.size].reshape(T.shape)
+    columns.M0[:AWAKE] = first[T.size :].reshape(AWAKE, PATCHES)
+    scales = kernels.Scales(0, 7.0, 11.0, np.inf if near else -np.inf)
+    steps.forget_passed(arrays.u, watched)
+    stages.run_stages(
+        5.0, dt, stage_coefficients(count), arrays, faces.Gx, faces.Gy, columns, AWAKE,
+        bends_of(T.shape, metal), tables.T0, tables.dT, scales.floor, watched, samples,
     )  # fmt: skip
+    words = columns.u, columns.T_last, AWAKE, scales, tables.T0, tables.dT
+    worst, off = steps.largest_change(arrays, *words)
     found = rkl2_step(np.concatenate([u0.ravel(), layers0.ravel()]), dt, count, rate)
     change = found[-1] - found[0]
-    done = np.concatenate([arrays.D.ravel(), columns.D[:AWAKE].ravel()])
-    np.testing.assert_allclose(done, change, rtol=0.0, atol=1e-10 * np.abs(change).max())
+    changed = change[: T.size].reshape(T.shape)
+    np.testing.assert_allclose(
+        columns.D[:AWAKE].ravel(), change[T.size :], rtol=0.0, atol=1e-10 * np.abs(change).max()
+    )
     assert (columns.D[AWAKE:] == 0.0).all()
-    end = table_lookup(tables, found[-1][: T.size])
-    np.testing.assert_allclose(samples[-1], end[watched.samples])
+    end = temperature(u0 + changed)
+    np.testing.assert_allclose(arrays.T_new, end, rtol=1e-12)
+    np.testing.assert_allclose(samples[-1], end.flat[watched.samples])
 
     times = 5.0 + dt * stage_coefficients(count).time
+    if not near:
+        found, times = [found[0], found[-1]], times[[0, -1]]
     for c, cell in enumerate(metal):
         path = [stage[cell] for stage in found]
         for n, threshold in enumerate(thresholds):
             expected = np.nan
-            for s in range(count) if path[0] > thresholds[-1] else ():
+            for s in range(len(path) - 1) if path[0] > thresholds[-1] else ():
                 if path[s] > threshold >= path[s + 1]:
                     share = (path[s] - threshold) / (path[s] - path[s + 1])
                     expected = times[s] + share * (times[s + 1] - times[s])
@@ -388,28 +454,99 @@ def test_all_stages_of_a_step(rng, materials, grid, columns):
 
     inner = np.s_[1:-1, 1:-1]
     is_metal = material[inner] == 0
-    warmed = (table_lookup(tables, u0 + arrays.D) - table_lookup(tables, u0))[inner]
+    warmed = (end - T)[inner]
     layers = table_lookup(tables, columns.u + columns.D) - table_lookup(tables, columns.u)
     changes = [
-        np.abs(arrays.D[inner][is_metal]).max() / 7.0,
+        np.abs(changed[inner][is_metal]).max() / 7.0,
         np.abs(warmed[~is_metal]).max() / 11.0,
         np.abs(layers[:AWAKE]).max() / 11.0,
     ]
     assert worst == pytest.approx(max(changes), rel=1e-9)
+    assert off == 0.0
 
     heat = np.zeros(4)
     group = np.minimum(material, 2).astype(np.int64)
     layer_group = np.ones((LAYERS, PATCHES), np.int64)
-    stages.accept(arrays, columns, AWAKE, group, layer_group, watched, heat)
+    layers = columns.u, columns.D, columns.T_last, columns.inverse_C
+    words = layers, AWAKE, scales, tables.T0, tables.dT
+    before = arrays.u.copy()
+    steps.accept(arrays, *words, 0.5 * worst, 1.0, group, layer_group, watched, heat)
+    assert (arrays.u == before).all()
+    assert not heat.any()
+    steps.accept(arrays, *words, worst, 0.0, group, layer_group, watched, heat)
     assert abs(heat[:3].sum()) < 1e-12 * np.abs(heat).max()
-    assert heat[0] == pytest.approx((arrays.D * C)[material == 0].sum(), rel=1e-9)
+    assert heat[0] == pytest.approx((changed * C)[material == 0].sum(), rel=1e-9)
     assert heat[3] == pytest.approx((columns.D / columns.inverse_C).sum(), rel=1e-9)
-    np.testing.assert_array_equal(arrays.u, u0 + arrays.D)
+    np.testing.assert_allclose(arrays.u, u0 + changed, rtol=0.0, atol=1e-10 * np.abs(change).max())
     now = arrays.u.flat[metal]
     still = now[np.newaxis] > thresholds[:, np.newaxis]
     assert np.isnan(watched.crossings[still]).all()
     pending = watched.pending[: watched.pending[-1]]
     np.testing.assert_array_equal(pending, np.flatnonzero(still.any(axis=0)))
+
+
+def test_a_cell_that_leaves_its_line_tells_how_far(rng, grid, columns):
+    tables, material, h, _ = grid
+    arrays, _ = arrays_in_volumes(rng, tables, material, h)
+    arrays.line[:] = 0.0
+    sand = np.argwhere(material == 1)
+    j, i = min(sand, key=lambda at: arrays.T[*at])
+    arrays.T_new[j, i] += 200.0
+    u = arrays.u[j, i] + 200.0 / tables.dT[int(arrays.u[j, i])]
+    expected = abs(table_lookup(tables, np.array([u]))[0] - arrays.T_new[j, i])
+
+    scales = kernels.Scales(0, 7.0, 11.0, 0.0)
+    words = columns.u, columns.T_last, AWAKE, scales, tables.T0, tables.dT
+    worst, off = steps.largest_change(arrays, *words)
+    assert (worst, off) == (pytest.approx(200.0 / 11.0), pytest.approx(expected, rel=1e-9))
+    assert expected > 1.0
+
+
+def test_stretches_cover_what_may_bend(rng):
+    """Cells that may go too far for their line, few straight ones between; long rows as a whole."""
+    shape = (9, 102)
+    field = {name: np.ones(shape) for name in kernels.StepArrays._fields}
+    field["flow"] = rng.normal(size=shape)
+    field["line"] = np.abs(rng.normal(0.0, [[8.0]] * 6 + [[1.0]] * 3, shape))
+    field["material"] = np.zeros(shape, np.uint8)
+    arrays, bends = kernels.StepArrays(**field), bends_of(shape, np.zeros(0))
+    arrays.warming[4, 50] = 0.0
+    dt = 0.1
+
+    stages.find_bends(dt, arrays, bends)
+    may_bend = stages.REACH * dt * np.abs(arrays.flow) >= arrays.line
+    may_bend[4, 50] = True
+    for j in range(1, shape[0] - 1):
+        own = np.flatnonzero(may_bend[j, 1:-1]) + 1
+        parts = np.split(own, np.flatnonzero(np.diff(own) > stages.GAP) + 1) if own.size else []
+        expected = [(part[0], part[-1] + 1) for part in parts]
+        if sum(last - first for first, last in expected) > stages.MOST * (shape[1] - 2):
+            expected = [(1, shape[1] - 1)]
+        k = np.s_[bends.first[j] : bends.first[j + 1]]
+        assert list(zip(bends.begin[k], bends.end[k], strict=True)) == expected
+        np.testing.assert_array_equal(arrays.warming[j, 1:-1] == 0.0, may_bend[j, 1:-1])
+    assert 1 < bends.first[-1] < 60
+
+
+def test_a_line_is_as_long_as_the_table_is_straight(materials):
+    """Every temperature within the way of a line is within the cut of it."""
+    curves = [material.curve for material in materials]
+    bare = pack_tables(curves, [300.0], 300.0, 1700.0, 50.0)
+    cuts = (0.5, 2.0)
+    found = lines(bare, cuts, 0, 3.0, 4.0)
+    ends = [*bare.first.astype(int), bare.dT.size]
+    for row, (first, last) in enumerate(pairwise(ends)):
+        dT = bare.dT[first:last]
+        nodes = bare.T0[first:last] + np.arange(first, last) * dT
+        for cut, line in zip(cuts, found[:, first:last], strict=True):
+            for n in range(0, dT.size, 97):
+                if dT[n] <= 1e-3 * dT.max():
+                    assert line[n] <= 0.0
+                    continue
+                way = line[n] / dT[n] + 3.0 if row == 0 else (line[n] + 4.0) / dT[n]
+                near = np.arange(max(n - int(way), 0), min(n + int(way), dT.size - 1) + 1)
+                off = nodes[near] - nodes[n] - (near - n) * dT[n]
+                assert np.abs(off).max() <= cut * (1.0 + 1e-9)
 
 
 def test_solid_volume_counts_what_is_there(rng, materials, grid):
