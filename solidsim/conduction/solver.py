@@ -28,7 +28,8 @@ Array = NDArray[np.float64]
 LONGEST_STEP, LONGEST_COOLING_STEP = 200.0, 1000.0  # s, while metal freezes and after
 FIRST_STEP = 1e-4  # s
 SAFETY = 0.9
-LEAST_GROWTH, MOST_GROWTH = 0.5, 2.0  # of the length from step to step
+LEAST_GROWTH, MOST_GROWTH = 0.5, 1.5  # of the length from step to step
+FAR, FAR_GROWTH = 4.0, 2.0  # a step that might have been so many times as long grows by more
 FARTHEST_OFF = 8.0  # times what counts as on the line: T(u) off it spoils a step
 MOST_REFUSALS = 40  # in a row, before a step is given up
 
@@ -97,7 +98,8 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         if not math.isfinite(change):
             raise SolverError(f"heat: a cell left the finite numbers at {state.time:.6g} s")
         fit = SAFETY * tolerance / change if change > 0.0 else math.inf
-        state.next_length = length * min(max(fit, LEAST_GROWTH), MOST_GROWTH)
+        growth = FAR_GROWTH if fit > FAR else min(max(fit, LEAST_GROWTH), MOST_GROWTH)
+        state.next_length = length * growth
         if off > farthest:
             state.next_length = LEAST_GROWTH * length
         elif change <= most:
