@@ -29,7 +29,7 @@ END_REACH = 0.2  # fitted to 3-D runs: see DEVELOPERS.md, "Depth"
 
 
 def pack_columns(
-    model: Model, tables: MaterialTables, joint_rows: dict[tuple[int, int], int]
+    model: Model, tables: MaterialTables, joint_rows: dict[tuple[int, int], int], row_size: int
 ) -> Columns:
     """Stand a column on each patch of metal faces; alike faces of both sides share one.
 
@@ -39,6 +39,8 @@ def pack_columns(
     tables : MaterialTables
     joint_rows : dict
         (lower, higher) material -> table of their joint; pairs left out touch perfectly.
+    row_size : int
+        Cells of a row of the ringed grid.
     """
     section = model.section
     places, sides, faces = _faced_cells(model)
@@ -49,7 +51,7 @@ def pack_columns(
         np.column_stack([part, sides, j // PATCH, i // PATCH]), axis=0, return_inverse=True
     )
     column = column.ravel()
-    cell = (j + 1) * (nx + 2) + i + 1
+    cell = (j + 1) * row_size + i + 1
     area = faces * np.array([1.0, *end_shares(model)])[part] * section.face_areas.flat[places]
     base = np.bincount(column, area, minlength=len(patches))
     spread = np.array([0.0, *(part.spread for part in section.parts)])[patches[:, 0]]
@@ -71,17 +73,17 @@ def pack_columns(
         half_depth=0.5 * section.depth.flat[places],
         table=_rows(joint_rows, np.full(column.size, model.metal), material[0][column]),
         G=np.zeros(column.size),
-        row=np.searchsorted(cell, np.arange(section.grid.y_centers.size + 3) * (nx + 2)),
+        row=np.searchsorted(cell, np.arange(section.grid.y_centers.size + 3) * row_size),
         width=width,
         top=base * (1.0 + spread * edges[1:]),
         joint=joint,
         between=np.zeros(width.shape),
         u=segments_of(tables, material, start),
-        M0=np.zeros(width.shape),
         D=np.zeros(width.shape),
         D_last=np.zeros(width.shape),
         T=np.full(width.shape, model.mold_temperature),
         T_last=np.full(width.shape, model.mold_temperature),
+        T_start=np.full(width.shape, model.mold_temperature),
         inverse_C=1.0 / (volume * tables.width[material]),
         material=material,
         inflow=np.zeros(len(patches)),

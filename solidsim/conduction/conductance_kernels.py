@@ -64,12 +64,12 @@ def face_conductances(T, k_cold, k_hot, faces):
     """Conductance of every face in perfect contact."""
     half_x, half_y, area_x, area_y, Gx, Gy = faces
     for j in range(Gx.shape[0]):
-        for i in range(Gx.shape[1]):
+        for i in range(half_x.size - 1):
             Gx[j, i] = _in_series(
                 T[j, i] >= T[j, i + 1], k_cold[j, i], k_hot[j, i], k_cold[j, i + 1],
                 k_hot[j, i + 1], half_x[i], half_x[i + 1], area_x[j, i],
             )  # fmt: skip
-        for i in range(T.shape[1] if j < Gy.shape[0] else 0):
+        for i in range(half_x.size if j < Gy.shape[0] else 0):
             Gy[j, i] = _in_series(
                 T[j, i] >= T[j + 1, i], k_cold[j, i], k_hot[j, i], k_cold[j + 1, i],
                 k_hot[j + 1, i], half_y[j], half_y[j + 1], area_y[j, i],
@@ -169,23 +169,17 @@ def explicit_limit(faces, arrays, columns, active, steepest, through_face, total
 
 @njit(cache=True, inline="always")
 def first_flow(T, Gx, Gy, flow):
-    """Heat that flows into every cell in the section, [W]."""
-    ny, nx = T.shape
-    for j in range(1, ny - 1):
-        for i in range(1, nx - 1):
+    """Heat that flows into every cell of the grid in the section, [W]."""
+    for j in range(1, T.shape[0] - 1):
+        for i in range(1, T.shape[1] - 1):
             along_x = Gx[j, i - 1] * (T[j, i - 1] - T[j, i]) + Gx[j, i] * (T[j, i + 1] - T[j, i])
             along_y = Gy[j - 1, i] * (T[j - 1, i] - T[j, i]) + Gy[j, i] * (T[j + 1, i] - T[j, i])
             flow[j, i] = along_x + along_y
-        flow[j, 0] = Gx[j, 0] * (T[j, 1] - T[j, 0])
-        flow[j, nx - 1] = Gx[j, nx - 2] * (T[j, nx - 2] - T[j, nx - 1])
-    for i in range(1, nx - 1):
-        flow[0, i] = Gy[0, i] * (T[1, i] - T[0, i])
-        flow[ny - 1, i] = Gy[ny - 2, i] * (T[ny - 2, i] - T[ny - 1, i])
 
 
 @njit(cache=True, inline="always")
 def column_conductances(T, k_cold, flow, columns, active, tables, joints):
-    """Conductances from metal to layer 0 and between the layers that are awake, and flows.
+    """Conductances from metal to layer 0, with what flows there, and between layers awake.
 
     Heat comes to the face from all over the depth, so that its mean way is a third of the half
     depth (a parabola across a slab). Joints are read at the hotter surface.
@@ -200,10 +194,8 @@ def column_conductances(T, k_cold, flow, columns, active, tables, joints):
         columns.area,
     )
     u, column, column_G = columns.u, columns.column, columns.G
-    face, R_face, inflow, M0 = columns.T[0], columns.gain[0], columns.inflow, columns.M0
-    inverse_C = columns.inverse_C
+    face, R_face = columns.T[0], columns.gain[0]
     for p in range(face.size):
-        inflow[p] = 0.0
         R_face[p] = columns.width[0, p] / (2.0 * k_of[_segment(u[0, p], last)])
     for c in range(cells.size):
         cell, p, row, G = cells[c], column[c], tables_of[c], column_G[c] / area[c]
@@ -212,9 +204,7 @@ def column_conductances(T, k_cold, flow, columns, active, tables, joints):
         read, far, near = (T_a, T_b, R_a) if T_a >= T_b else (T_b, T_a, R_b)
         G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
         column_G[c] = G * area[c]
-        leaving = column_G[c] * (T_a - T_b)
-        inflow[p] += leaving
-        flat_flow[cell] -= leaving
+        flat_flow[cell] -= column_G[c] * (T_a - T_b)
     for k in range(active - 1):
         for p in range(u.shape[1]):
             row, G = columns.joint[k, p], columns.between[k, p] / columns.top[k, p]
@@ -224,11 +214,6 @@ def column_conductances(T, k_cold, flow, columns, active, tables, joints):
             read, far, near = (T_a, T_b, R_a) if T_a >= T_b else (T_b, T_a, R_b)
             G = _joined(table, coldest, per_kelvin, row, G, read, far, near, R_a + R_b)
             columns.between[k, p] = G * columns.top[k, p]
-            onward = columns.between[k, p] * (T_a - T_b)
-            M0[k, p] = inverse_C[k, p] * (inflow[p] - onward)
-            inflow[p] = onward
-    for p in range(u.shape[1]):
-        M0[active - 1, p] = inverse_C[active - 1, p] * inflow[p]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -237,7 +222,7 @@ def prepare_step(
 ):
     """Temperatures, conductances and flows for the state as it is; the explicit limit [s].
 
-    solid is 1 when all metal is, else 0. k_cold, k_hot (ny + 2, nx + 2), through_face and total
+    solid is 1 when all metal is, else 0. k_cold, k_hot (size of the grid), through_face and total
     are room for what is found on the way.
     """
     T = arrays.T

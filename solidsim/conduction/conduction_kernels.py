@@ -5,9 +5,12 @@ row, so that T(u) is one look-up with no question of which material. C is the he
 in a cell, volume times segment width [J].
 
 Symbols: T temperature [K], k conductivity [W/mK], fs solid fraction [1], G face conductance
-[W/K], D change of u since the start of the step, M0 its first rate [1/s]. Cell arrays are
-(ny + 2, nx + 2); Gx is (ny + 2, nx + 1) with Gx[j, i] between cells i and i + 1, Gy is
-(ny + 1, nx + 2) with Gy[j, i] between cells j and j + 1.
+[W/K], D change of u since the start of the step. Cell arrays are (ny + 2, nx + 2), and wider by
+reservoir cells without faces where rows shall begin at a line of the cache; Gx is as wide and as
+high, with Gx[j, i] between cells i and i + 1, Gy a row less, Gy[j, i] between cells j and j + 1.
+
+Within a step the stages Y of T and D stand as P = Y_0 + (Y - Y_0) / ``share``, see
+``StageCoefficients``: the temperature of a reservoir is then the same in all of them.
 """
 
 from typing import Any, NamedTuple
@@ -52,7 +55,8 @@ class MaterialTables(NamedTuple):
 class Faces(NamedTuple):
     """Faces of the grid: half widths of cells (nx + 2,), (ny + 2,) [m], areas [m2], conductance.
 
-    Half widths are zero in the ring; area_x, Gx (ny + 2, nx + 1), area_y, Gy (ny + 1, nx + 2).
+    Half widths are zero in the ring; area_x, Gx are as wide and high as cell arrays, area_y, Gy a
+    row less.
     """
 
     half_x: Array
@@ -99,8 +103,8 @@ class Columns(NamedTuple):
     joint; G [W/K], from cell to layer 0. row (ny + 3,) is the first of them in each row of the
     grid. By layer and column (nl, np): width [m]; top, area where
     the next layer begins [m2]; joint, table of the joint there or -1; between [W/K], from a layer
-    to the next, the last row to nowhere; u, M0, D, D_last, T, T_last, inverse_C, material as in
-    StepArrays; gain, room for a stage. inflow (np,) [W].
+    to the next, the last row to nowhere; u, D, D_last, T, T_last, inverse_C, material as in
+    StepArrays; T_start, at the step's start [K]; gain, room for a stage. inflow (np,) [W].
     """
 
     cell: Places
@@ -115,11 +119,11 @@ class Columns(NamedTuple):
     joint: Indices
     between: Array
     u: Array
-    M0: Array
     D: Array
     D_last: Array
     T: Array
     T_last: Array
+    T_start: Array
     inverse_C: Array
     material: NDArray[np.uint8]
     inflow: Array
@@ -202,14 +206,28 @@ class Bends(NamedTuple):
     """Cells of the grid whose T(u) may bend in a step, as stretches in a row, in reading order.
 
     begin, end (cells,), where a stretch begins and the next cell after it; first (ny + 3,), the
-    first stretch of each row of the grid; near (nc + 1,) the watched cells that may pass a
-    threshold, and in the end how many those are.
+    first stretch of each row of the grid.
     """
 
     begin: NDArray[np.uint64]
     end: NDArray[np.uint64]
     first: Indices
-    near: Places
+
+
+class Near(NamedTuple):
+    """Watched cells that may pass a threshold in a step: straight ones in front, others at the end.
+
+    counts (2,), how many straight ones and where the others begin. Shapes (nc,): watched, their
+    number among the watched cells; cell, flat; start, low, high: what T, of others D, is at the
+    start of the step, and between which changes of it they pass nothing.
+    """
+
+    counts: Indices
+    watched: Places
+    cell: Places
+    start: Array
+    low: Array
+    high: Array
 
 
 @njit(cache=True, inline="always")

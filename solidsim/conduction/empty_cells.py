@@ -52,16 +52,16 @@ class Cavity:
 def empty_cavity(state: Conduction) -> Cavity:
     """Put open air in place of all metal of a state that has not started."""
     section, ringed = state.model.section, state.watched.cells
-    nothing, width = np.zeros(section.grid.shape), state.arrays.u.shape[1]
+    nothing = np.zeros(section.grid.shape)
     inside = np.zeros(state.arrays.u.size, bool)
     inside[ringed] = True
     faces, rules = list_faces(state.faces), face_rules(state.model)
     touching = inside[faces.first] | inside[faces.second]
-    cells = _without_ring(ringed, width)
+    cells = _without_ring(ringed, state)
     cavity = Cavity(
         share=nothing,
         cells=cells,
-        faced=_without_ring(state.columns.cell, width),
+        faced=_without_ring(state.columns.cell, state),
         volumes=section.volumes.ravel()[cells],
         face_areas=state.columns.area.copy(),
         near=faces.pick(touching),
@@ -144,10 +144,10 @@ def _both(one: Joints, two: Joints) -> Joints:
     return one._replace(**joined)
 
 
-def _without_ring(places: NDArray[np.uint32], width: int) -> Indices:
+def _without_ring(places: NDArray[np.uint32], state: Conduction) -> Indices:
     """Flat cells of the section, from flat cells of the grid with its ring."""
-    j, i = np.divmod(places.astype(np.int64), width)
-    cells: Indices = (j - 1) * (width - 2) + i - 1
+    j, i = np.divmod(places.astype(np.int64), state.arrays.u.shape[1])
+    cells: Indices = (j - 1) * state.model.section.grid.shape[1] + i - 1
     return cells
 
 

@@ -83,12 +83,12 @@ class FaceList:
 
 def list_faces(faces: Faces) -> FaceList:
     """All faces of a grid that have an area."""
-    shape = (faces.half_y.size, faces.half_x.size)
-    cell = np.arange(faces.half_y.size * faces.half_x.size).reshape(shape)
-    half_x = np.broadcast_to(faces.half_x, shape)
+    shape = faces.area_x.shape
+    cell, half_x = np.arange(faces.area_x.size).reshape(shape), np.zeros(shape)
+    half_x[:, : faces.half_x.size] = faces.half_x
     half_y = np.broadcast_to(faces.half_y[:, None], shape)
     pairs = [
-        (cell[:, :-1], cell[:, 1:], half_x[:, :-1], half_x[:, 1:], faces.area_x),
+        (cell, cell + 1, half_x, np.roll(half_x, -1, axis=1), faces.area_x),
         (cell[:-1], cell[1:], half_y[:-1], half_y[1:], faces.area_y),
     ]
     first, second, half, other_half, area = (
@@ -109,14 +109,14 @@ def pack_joints(
 
     Parameters
     ----------
-    material : ndarray of uint8, shape (ny + 2, nx + 2)
+    material : ndarray of uint8, shape (ny + 2, nx + 2) or wider
         With the ring of reservoirs.
     rules : dict
         (lower material, higher material) -> FaceRule, solid_side counted in that order.
     faces : FaceList
     skins : ndarray, [W s^1/2/m2K]
         Effusivity of each material that takes up heat, zero for the others.
-    touched : ndarray, shape (ny + 2, nx + 2), [s]
+    touched : ndarray, shape as material, [s]
         When each cell got its material.
     """
     count = 1 + max(int(material.max()), *(pair[1] for pair in rules))

@@ -16,6 +16,7 @@ from solidsim.conduction.state import (
     ADDED,
     COOLING,
     ELSEWHERE,
+    OUTSIDE,
     Conduction,
     dry_out,
     look_up_temperatures,
@@ -82,16 +83,16 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         count = stages_for(length, limit)
         coefficients = stage_coefficients(count)
         samples = np.zeros((count, state.watched.samples.size))
-        stages.run_stages(
+        outside = stages.run_stages(
             state.time, length, coefficients, state.arrays, state.faces.Gx, state.faces.Gy,
-            state.columns, state.active, state.bends, state.tables.T0, state.tables.dT,
+            state.columns, state.active, state.bends, state.near, state.tables.T0, state.tables.dT,
             state.scales.floor, state.watched, samples,
         )  # fmt: skip
-        columns, heat = state.columns, np.zeros(ADDED + 1)
+        heat = np.zeros(ADDED + 1)
         change, off = steps.accept(
-            state.arrays, (columns.u, columns.D, columns.T_last, columns.inverse_C), state.active,
-            state.scales, state.tables.T0, state.tables.dT, most, farthest, state.group,
-            state.column_group, state.watched, heat,
+            coefficients.share[-1], state.arrays, state.columns, state.active, state.scales,
+            state.tables.T0, state.tables.dT, most, farthest, state.group, state.column_group,
+            state.watched, heat,
         )  # fmt: skip
         layers = state.active * state.columns.T.shape[1]
         state.cell_updates += count * (state.model.material_index.size + layers)
@@ -104,6 +105,7 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
             state.next_length = LEAST_GROWTH * length
         elif change <= most:
             start = state.time
+            heat[OUTSIDE] += outside
             _go_on(state, length, heat)
             times = start + length * coefficients.time[1:]
             return StepReport(start, length, count, refused, heat, times, samples)

@@ -1,9 +1,9 @@
 """Kernels that take the section and its mold columns through the stages of one step.
 
-Symbols and arrays as in ``conduction_kernels``. A NamedTuple is taken apart before a loop: passed
-on inside one, numba counts references to each of its arrays in every turn. Only the first
-``active`` layers of the columns are awake: no heat has come further. What kernels alone call has no
-way in from Python, which takes as long to compile as a small kernel.
+Symbols and arrays as in ``conduction_kernels``; within a step T and D stand as P. A NamedTuple is
+taken apart before a loop: passed on inside one, numba counts references to each of its arrays in
+every turn. Only the first ``active`` layers of the columns are awake: no heat has come further.
+What kernels alone call has no way in from Python, which takes as long to compile as a small kernel.
 """
 
 import math
@@ -65,27 +65,13 @@ def _leave_by_faces(first, last, by_face, T, face, inflow, rate, per_heat):
 
 
 @njit(cache=True, inline="always")
-def _ring(rate, mu, nu, gamma, T, Gx, Gy, inverse_C, flow, D, D_new):
-    """Change of the ring, whose T stays; a cell of it has one neighbor."""
-    ny, nx = T.shape
-    for j, near in ((0, 1), (ny - 1, ny - 2)):
-        for i in range(1, nx - 1):
-            heat = rate * Gy[min(j, near), i] * (T[near, i] - T[j, i]) + gamma * flow[j, i]
-            D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + inverse_C[j, i] * heat
-    for i, near in ((0, 1), (nx - 1, nx - 2)):
-        for j in range(1, ny - 1):
-            heat = rate * Gx[j, min(i, near)] * (T[j, near] - T[j, i]) + gamma * flow[j, i]
-            D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + inverse_C[j, i] * heat
-
-
-@njit(cache=True, inline="always")
-def _look_up(u, D, T, warming, j, begin, end, T0, dT):
-    """Temperature of a stretch of cells in a row; straight ones in it stay on their line."""
-    last = np.uint64(T0.size - 1)
+def _look_up(share, u, D, T, T_start, j, begin, end, T0, dT):
+    """Temperature of a stretch of cells in a row."""
+    last, per_share = np.uint64(T0.size - 1), 1.0 / share
     for i in range(begin, end):
-        v = u[j, i] + D[j, i]
-        n = _segment(v if warming[j, i] == 0.0 else u[j, i], last)
-        T[j, i] = T0[n] + v * dT[n]
+        v = u[j, i] + share * D[j, i]
+        n = _segment(v, last)
+        T[j, i] = T_start[j, i] + (T0[n] + v * dT[n] - T_start[j, i]) * per_share
 
 
 @njit(cache=True, inline="always")
@@ -107,68 +93,72 @@ def flow_down(dt, T, columns, active, rate):
 
 
 @njit(cache=True, nogil=True, **INNER)
-def next_stage(rate, mu, nu, gamma, arrays, turn, Gx, Gy, columns, bends, layer_T, T0, dT):
+def next_stage(rate, mu, nu, share, nx, arrays, turn, Gx, Gy, columns, bends, layer_T, T0, dT):
     """A stage: T_new takes the place of T two stages back, where T(u) may bend D_new that of D.
 
-    rate is mu~ dt, gamma that of gamma~. turn is what changes hands; layer_T of the columns.
+    rate is that of the stage times dt, share is its own, nx how many cells a row has with its
+    ring; turn is what changes hands; layer_T of the columns. Gives the heat that flows into the
+    ring by the stage before, [W].
     """
-    T_start, flow, warming, inverse_C = arrays.T, arrays.flow, arrays.warming, arrays.inverse_C
-    u, (D, D_new, T, T_new) = arrays.u, turn
-    nx = T.shape[1]
-    begin, end, first = bends.begin, bends.end, bends.first
+    T_start, warming, inverse_C, u = arrays.T, arrays.warming, arrays.inverse_C, arrays.u
+    D, D_new, T, T_new = turn
+    begin, end, first, ny = bends.begin, bends.end, bends.first, T.shape[0]
     by_face, row = (columns.cell, columns.column, columns.G), columns.row
-    face, inflow, flat_T, kept = layer_T[0], columns.inflow, T.ravel(), 1.0 - mu - nu
+    face, inflow, flat_T, outside = layer_T[0], columns.inflow, T.ravel(), 0.0
     per_heat = (warming.ravel(), T_new.ravel()), (inverse_C.ravel(), D_new.ravel())
     inflow[:] = 0.0
-    for j in range(1, T.shape[0] - 1):
+    for j in range(1, ny - 1):
         if first[j + 1] == first[j] or begin[first[j]] > 1 or end[first[j]] < nx - 1:
             for i in range(1, nx - 1):
-                heat = rate * _gain(T, Gx, Gy, j, i - 1, i, i + 1) + gamma * flow[j, i]
-                before = mu * T[j, i] + nu * T_new[j, i] + kept * T_start[j, i]
-                T_new[j, i] = before + warming[j, i] * heat
+                heat = rate * _gain(T, Gx, Gy, j, i - 1, i, i + 1)
+                T_new[j, i] = mu * T[j, i] + nu * T_new[j, i] + warming[j, i] * heat
         for s in range(first[j], first[j + 1]):
             for i in range(begin[s], end[s]):
-                heat = rate * _gain(T, Gx, Gy, j, i - ONE, i, i + ONE) + gamma * flow[j, i]
+                heat = rate * _gain(T, Gx, Gy, j, i - ONE, i, i + ONE)
                 D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + inverse_C[j, i] * heat
         _leave_by_faces(row[j], row[j + 1], by_face, flat_T, face, inflow, rate, per_heat)
         for s in range(first[j], first[j + 1]):
-            _look_up(u, D_new, T_new, warming, j, begin[s], end[s], T0, dT)
-    _ring(rate, mu, nu, gamma, T, Gx, Gy, inverse_C, flow, D, D_new)
+            _look_up(share, u, D_new, T_new, T_start, j, begin[s], end[s], T0, dT)
+        outside += Gx[j, 0] * (T[j, 1] - T[j, 0])
+        outside += Gx[j, nx - 2] * (T[j, nx - 2] - T[j, nx - 1])
+    below, above = 0.0, 0.0
+    for i in range(1, nx - 1):
+        below += Gy[0, i] * (T[1, i] - T[0, i])
+        above += Gy[ny - 2, i] * (T[ny - 2, i] - T[ny - 1, i])
+    return outside + below + above
 
 
 @njit(cache=True, nogil=True, **INNER)
-def next_stage_of_layers(rate, mu, nu, gamma, columns, layers, active, T0, dT):
-    """A stage of the layers that are awake; rate is mu~ dt, gamma that of gamma~."""
-    u, M0, gain = columns.u, columns.M0, columns.gain
+def next_stage_of_layers(rate, mu, nu, share, columns, layers, active, T0, dT):
+    """A stage of the layers that are awake; rate and share as in ``next_stage``."""
+    u, gain, T_start = columns.u, columns.gain, columns.T_start
     D, D_new, T, T_new = layers
-    last = np.uint64(T0.size - 1)
+    last, per_share = np.uint64(T0.size - 1), 1.0 / share
     flow_down(rate, T, columns, active, gain)
     for k in range(active):
         for p in range(u.shape[1]):
-            kept = mu * D[k, p] + nu * D_new[k, p]
-            D_new[k, p] = kept + gain[k, p] + gamma * M0[k, p]
+            D_new[k, p] = mu * D[k, p] + nu * D_new[k, p] + gain[k, p]
         for p in range(u.shape[1]):
-            v = u[k, p] + D_new[k, p]
+            v = u[k, p] + share * D_new[k, p]
             n = _segment(v, last)
-            T_new[k, p] = T0[n] + v * dT[n]
+            T_new[k, p] = T_start[k, p] + (T0[n] + v * dT[n] - T_start[k, p]) * per_share
 
 
 @njit(cache=True, inline="always")
-def find_bends(dt, arrays, bends):
+def find_bends(dt, nx, arrays, bends):
     """List the stretches of cells whose T(u) may bend in a step; their ``warming`` is zero.
 
-    Those of a try before this one stay. Less than GAP straight cells between two that may bend
-    are counted with them, and a row of which they are MOST is one stretch: long loops are fast.
+    Those of a try before this one stay. Less than GAP cells between two that may bend are counted
+    with them, and so is a whole row of which they are MOST: long loops are fast.
     """
     flow, warming, line, reach = arrays.flow, arrays.warming, arrays.line, REACH * dt
-    begin, end, first, (ny, nx), count = bends.begin, bends.end, bends.first, flow.shape, 0
+    begin, end, first, ny, count = bends.begin, bends.end, bends.first, flow.shape[0], 0
     first[:2] = 0
     for j in range(1, ny - 1):
         cells, after = 0, -GAP
         for i in range(1, nx - 1):
             warms = warming[j, i]
             if warms == 0.0 or not reach * abs(flow[j, i]) * warms < line[j, i]:
-                warming[j, i] = 0.0
                 if i - after >= GAP:
                     after, count = i, count + 1
                     begin[count - 1] = i
@@ -178,6 +168,8 @@ def find_bends(dt, arrays, bends):
             count = first[j] + 1
             begin[count - 1], end[count - 1] = 1, nx - 1
         first[j + 1] = count
+        for s in range(first[j], count):
+            warming[j, begin[s] : end[s]] = 0.0
     first[ny:] = count
 
 
@@ -187,100 +179,145 @@ def list_near(dt, arrays, floor, watched, near):
 
     floor is what u may change by other ways than its first rate.
     """
-    cells, pending, room, count = watched.cells, watched.pending, watched.room, 0
+    cells, pending, room, counts = watched.cells, watched.pending, watched.room, near.counts
     flow, inverse_C, reach = arrays.flow.ravel(), arrays.inverse_C.ravel(), REACH * dt
+    u, T, warming = arrays.u.ravel(), arrays.T.ravel(), arrays.warming.ravel()
+    counts[0], counts[1] = 0, cells.size
     for k in range(pending[-1]):
         c = pending[k]
-        if reach * inverse_C[cells[c]] * abs(flow[cells[c]]) + floor >= room[c]:
-            near[count] = c
-            count += 1
-    near[-1] = count
+        cell = cells[c]
+        if reach * inverse_C[cell] * abs(flow[cell]) + floor >= room[c]:
+            straight = warming[cell] > 0.0
+            place = counts[0] if straight else counts[1] - 1
+            near.watched[place], near.cell[place] = c, cell
+            near.start[place] = T[cell] if straight else 0.0
+            per_change = warming[cell] / inverse_C[cell] if straight else 1.0
+            _set_bounds(place, u[cell], per_change, c, watched, near)
+            counts[0 if straight else 1] += 1 if straight else -1
+
+
+@njit(cache=True, inline="always")
+def _set_bounds(place, now, per_change, c, watched, near):
+    """Say between which changes of T or D a near cell passes nothing; now is u at the start."""
+    n, thresholds = watched.passed[c], watched.thresholds
+    near.low[place], near.high[place] = -math.inf, math.inf
+    if n < thresholds.size:
+        near.low[place] = (thresholds[n] - now) * per_change
+    if n > 0:
+        near.high[place] = (thresholds[n - 1] - now) * per_change
 
 
 @njit(cache=True, nogil=True, **INNER)
-def _gradient(T, j, i, x, y, is_metal):
+def _gradient(cell, share, T, T_start, x, y, is_metal):
     """Size of the temperature gradient of a cell from its metal neighbors, [K/m].
 
     A neighbor in the ring is the cell's own mirror image.
     """
-    ny, nx = T.shape
-    east = i + 1 if is_metal[j, i + 1] else i
-    west = i - 1 if is_metal[j, i - 1] else i
-    north = j + 1 if is_metal[j + 1, i] else j
-    south = j - 1 if is_metal[j - 1, i] else j
-    fall_x = T[j, min(east, nx - 2)] - T[j, max(west, 1)]
-    fall_y = T[min(north, ny - 2), i] - T[max(south, 1), i]
-    gx = fall_x / (x[east] - x[west]) if east > west else 0.0
-    gy = fall_y / (y[north] - y[south]) if north > south else 0.0
+    j, i, rest = cell // T.shape[1], cell % T.shape[1], 1.0 - share
+    east, west = i + is_metal[j, i + 1], i - is_metal[j, i - 1]
+    north, south = j + is_metal[j + 1, i], j - is_metal[j - 1, i]
+    dx, dy = x[east] - x[west], y[north] - y[south]
+    east, west = min(east, x.size - 2), max(west, 1)
+    north, south = min(north, y.size - 2), max(south, 1)
+    fall_x = rest * (T_start[j, east] - T_start[j, west]) + share * (T[j, east] - T[j, west])
+    fall_y = rest * (T_start[north, i] - T_start[south, i]) + share * (T[north, i] - T[south, i])
+    gx = fall_x / dx if dx > 0.0 else 0.0
+    gy = fall_y / dy if dy > 0.0 else 0.0
     return math.sqrt(gx * gx + gy * gy)
 
 
 @njit(cache=True, inline="always")
-def _note(c, start, end, time_before, time_after, T, watched):
-    """Note what a watched cell passes between two values of u: when, and the gradient."""
-    passed, thresholds, cell = watched.passed, watched.thresholds, watched.cells[c]
-    while passed[c] > 0 and end > thresholds[passed[c] - 1]:
-        passed[c] -= 1
-    while passed[c] < thresholds.size and end <= thresholds[passed[c]]:
-        n = passed[c]
-        share = (start - thresholds[n]) / (start - end) if start > end else 1.0
-        watched.crossings[n, c] = time_before + share * (time_after - time_before)
-        passed[c] += 1
-        if n == watched.judging:
-            watched.gradients[c] = _gradient(
-                T, cell // T.shape[1], cell % T.shape[1], watched.x, watched.y, watched.is_metal
-            )
+def _note(c, start, end, times, watched):
+    """Note when a watched cell passes what lies between two values of u; whether it is judged."""
+    passed, thresholds, crossings = watched.passed, watched.thresholds, watched.crossings
+    n, judged = passed[c], False
+    while n > 0 and end > thresholds[n - 1]:
+        n -= 1
+    while n < thresholds.size and end <= thresholds[n]:
+        way = (start - thresholds[n]) / (start - end) if start > end else 1.0
+        crossings[n, c] = times[0] + way * (times[1] - times[0])
+        judged = judged or n == watched.judging
+        n += 1
+    passed[c] = n
+    return judged
 
 
-@njit(cache=True, nogil=True, **INNER)
-def note_passed(arrays, turn, time_before, time_after, watched, near):
-    """Note metal cells that cool past a threshold between two stages, or in a whole step.
+@njit(cache=True, inline="always")
+def note_near(shares, times, arrays, turn, watched, near):
+    """Note near cells that cool past a threshold between two stages, or warm up to it.
 
-    Only cells that are ``near`` a threshold are looked at, its last number is how many: one that
-    had passed all thresholds before the step, and melts and freezes again, is as good as solid.
+    shares and times are those of both stages.
     """
-    flat_u, before, after = arrays.u.ravel(), turn.D_new.ravel(), turn.D.ravel()
-    T_start, T_before, T_after = arrays.T.ravel(), turn.T_new.ravel(), turn.T.ravel()
-    inverse_C, warming = arrays.inverse_C.ravel(), arrays.warming.ravel()
-    cells, passed, thresholds = watched.cells, watched.passed, watched.thresholds
-    for k in range(near[-1]):
-        c = near[k]
+    low, high, start, cells, numbers = near.low, near.high, near.start, near.cell, near.watched
+    u, warming, inverse_C = arrays.u.ravel(), arrays.warming.ravel(), arrays.inverse_C.ravel()
+    T, D, T_before, D_before = turn.T.ravel(), turn.D.ravel(), turn.T_new.ravel(), turn.D_new.ravel()
+    for kind in range(2):
+        now, before = (T, T_before) if kind == 0 else (D, D_before)
+        begin, end = (0, near.counts[0]) if kind == 0 else (near.counts[1], cells.size)
+        for k in range(begin, end):
+            cell = cells[k]
+            change = shares[1] * (now[cell] - start[k])
+            if change <= low[k] or change > high[k]:
+                c, first = numbers[k], shares[0] * (before[cell] - start[k])
+                per_change = warming[cell] / inverse_C[cell] if kind == 0 else 1.0
+                u_first, u_last = u[cell] + first / per_change, u[cell] + change / per_change
+                if _note(c, u_first, u_last, times, watched):
+                    watched.gradients[c] = _gradient(
+                        cell, shares[1], turn.T, arrays.T, watched.x, watched.y, watched.is_metal
+                    )
+                _set_bounds(k, u[cell], per_change, c, watched, near)
+
+
+@njit(cache=True, inline="always")
+def note_all(share, times, arrays, turn, watched):
+    """Note pending cells that cooled past a threshold in a whole step, or warmed up to it.
+
+    One that had passed all thresholds before the step, and melts and freezes again, is as good as
+    solid.
+    """
+    cells, pending, thresholds = watched.cells, watched.pending, watched.thresholds
+    u, T_start, T, D = arrays.u.ravel(), arrays.T.ravel(), turn.T.ravel(), turn.D.ravel()
+    warming, inverse_C, passed = arrays.warming.ravel(), arrays.inverse_C.ravel(), watched.passed
+    for k in range(pending[-1]):
+        c = pending[k]
         cell, n = cells[c], passed[c]
-        change, per_change = after[cell], 1.0
-        if warming[cell] > 0.0:
-            change, per_change = T_after[cell] - T_start[cell], warming[cell] / inverse_C[cell]
-        now = flat_u[cell]
-        if (n < thresholds.size and change <= (thresholds[n] - now) * per_change) or (
-            n > 0 and change > (thresholds[n - 1] - now) * per_change
-        ):
-            first = before[cell] if warming[cell] == 0.0 else T_before[cell] - T_start[cell]
-            start, end = now + first / per_change, now + change / per_change
-            _note(c, start, end, time_before, time_after, turn.T, watched)
+        change, warms = share * D[cell], warming[cell]
+        if warms > 0.0:
+            change = share * (T[cell] - T_start[cell]) * inverse_C[cell] / warms
+        end = u[cell] + change
+        if (n < thresholds.size and end <= thresholds[n]) or (n > 0 and end > thresholds[n - 1]):
+            if _note(c, u[cell], end, times, watched):
+                watched.gradients[c] = _gradient(
+                    cell, share, turn.T, arrays.T, watched.x, watched.y, watched.is_metal
+                )
 
 
 @njit(cache=True, nogil=True)
 def run_stages(
-    start, length, coefficients, arrays, Gx, Gy, columns, active, bends, T0, dT, floor, watched,
-    samples,
+    start, length, coefficients, arrays, Gx, Gy, columns, active, bends, near, T0, dT, floor,
+    watched, samples,
 ):  # fmt: skip
-    """All stages of one step; samples (stages, np) [K] are taken.
+    """All stages of one step; samples (stages, np) [K] are taken. Gives the heat of the ring, [J].
 
-    T, T_new and T_last must all hold the ring's temperatures. The number of stages is odd, so that
-    the newest change ends in D and its temperature in T_new. No array is returned: an interrupt
-    that comes while numba builds a NamedTuple for Python is a segmentation fault.
+    T, T_new and T_last must all hold the ring's temperatures, D_last zeros, as in the end. The
+    number of stages is odd, so that the newest D and T end in D and T_new, as P. No array is
+    returned: an interrupt that comes while numba builds a NamedTuple for Python is a segmentation
+    fault.
     """
-    c = coefficients
-    find_bends(length, arrays, bends)
-    list_near(length, arrays, floor, watched, bends.near)
-    arrays.D_last[:], columns.D_last[:] = 0.0, 0.0
+    c, nx, outside, outside_last = coefficients, watched.x.size, 0.0, 0.0
+    find_bends(length, nx, arrays, bends)
+    list_near(length, arrays, floor, watched, near)
+    columns.D_last[:], columns.T_start[:] = 0.0, columns.T
     turn = Turn(arrays.D_last, arrays.D, arrays.T, arrays.T_new)
     layers = Turn(columns.D_last, columns.D, columns.T, columns.T_last)
+    flat_start = arrays.T.ravel()
     for s in range(1, c.mu.size):
-        rate, mu, nu, gamma = length * c.mu_tilde[s], c.mu[s], c.nu[s], length * c.gamma_tilde[s]
-        if s == 1:  # by the first rate alone
-            rate, mu, nu, gamma = 0.0, 1.0, 0.0, rate
-        next_stage(rate, mu, nu, gamma, arrays, turn, Gx, Gy, columns, bends, layers.T, T0, dT)
-        next_stage_of_layers(rate, mu, nu, gamma, columns, layers, active, T0, dT)
+        rate, mu, nu, share = length * c.rate[s], c.mu[s], c.nu[s], c.share[s]
+        gain = next_stage(
+            rate, mu, nu, share, nx, arrays, turn, Gx, Gy, columns, bends, layers.T, T0, dT
+        )
+        next_stage_of_layers(rate, mu, nu, share, columns, layers, active, T0, dT)
+        outside, outside_last = mu * outside + nu * outside_last + rate * gain, outside
         if s == 1:
             for j in range(turn.T.shape[0]):
                 for i in range(turn.T.shape[1]):
@@ -289,11 +326,13 @@ def run_stages(
         else:
             turn = Turn(turn.D_new, turn.D, turn.T_new, turn.T)
         layers = Turn(layers.D_new, layers.D, layers.T_new, layers.T)
-        before, after = start + length * c.time[s - 1], start + length * c.time[s]
-        note_passed(arrays, turn, before, after, watched, bends.near)
+        shares = c.share[s - 1], share
+        times = start + length * c.time[s - 1], start + length * c.time[s]
+        note_near(shares, times, arrays, turn, watched, near)
         flat_T = turn.T.ravel()
         for p in range(watched.samples.size):
-            samples[s - 1, p] = flat_T[watched.samples[p]]
+            cell = watched.samples[p]
+            samples[s - 1, p] = flat_start[cell] + share * (flat_T[cell] - flat_start[cell])
     turn.D_new[:] = 0.0
-    whole = Turn(turn.D, turn.D_new, turn.T, arrays.T)
-    note_passed(arrays, whole, start, start + length, watched, watched.pending)
+    note_all(c.share[-1], (start, start + length), arrays, turn, watched)
+    return outside * c.share[-1]

@@ -20,7 +20,7 @@ from solidsim.conduction.material_tables import (
     temperature_of,
 )
 from solidsim.conduction.step_end_kernels import forget_passed
-from solidsim.conduction.watching import mirrored_where_insulated, watch
+from solidsim.conduction.watching import mirrored_where_insulated, near_of, watch
 from solidsim.materials.material import Material
 from solidsim.model import Model
 from solidsim.section.layout import Section
@@ -32,8 +32,10 @@ WIDE_RANGE, NARROW_RANGE = 30.0, 10.0  # K of freezing range
 WIDE_TOLERANCE, NARROW_TOLERANCE = 0.06, 0.2  # change of a cell in a step against its scale
 STRAIGHT = 4e-4  # of the span of temperatures: T(u) that stays within it of a line is straight
 FLOOR = 1.0  # of the change allowed in a step, which may come without a first rate
+NEAR = 0.5  # likewise, for the watch on thresholds: with a quarter 2 % of a T's cells slip through
 COOLING = 4.0  # times the tolerance when all metal is solid: it moves a shake-out by 0.3 %
 NEVER = -1e300  # J/m3: a threshold that nothing passes
+LINE = 8  # numbers in a line of the cache
 # groups of the heat account; faces: part of the others; added: by burning, and then elsewhere
 METAL, ELSEWHERE, OUTSIDE, FACES, ADDED = range(5)
 
@@ -42,9 +44,10 @@ METAL, ELSEWHERE, OUTSIDE, FACES, ADDED = range(5)
 class Conduction:
     """State of the heat in a model; made by ``start_conduction``.
 
-    Arrays carry a ring of reservoir cells, shape (ny + 2, nx + 2). ``watched.crossings`` (nk, nc)
-    [s], its rows in the order of ``passing``, and ``watched.gradients`` (nc,) [K/m] belong to the
-    metal cells in reading order. ``fuel`` is the share of fuel left in the cells and in the layers
+    Arrays carry a ring of reservoir cells, and more of them on the right until each row fills whole
+    lines of the cache; ``inside`` are those of the section. ``watched.crossings`` (nk, nc) [s], its
+    rows in the order of ``passing``, and ``watched.gradients`` (nc,) [K/m] belong to the metal
+    cells in reading order. ``fuel`` is the share of fuel left in the cells and in the layers
     of the columns; ``skins``, ``touched`` as in ``pack_joints``; ``metal_volumes`` (nc,) [m3];
     ``conductivity`` and ``room`` serve the kernels.
     """
@@ -60,6 +63,7 @@ class Conduction:
     arrays: kernels.StepArrays
     watched: kernels.Watched
     bends: kernels.Bends
+    near: kernels.Near
     faces: kernels.Faces
     lasting: Lasting
     fuel: tuple[Array, Array]
@@ -76,15 +80,21 @@ class Conduction:
     cell_updates: int = 0
 
     @property
+    def inside(self) -> tuple[slice, slice]:
+        """Where the cells of the section are in arrays that carry a ring."""
+        ny, nx = self.model.section.grid.shape
+        return np.s_[1 : ny + 1, 1 : nx + 1]
+
+    @property
     def enthalpy(self) -> Array:
         """Volumetric enthalpy of the cells, shape (ny, nx), [J/m3]."""
         ringed = enthalpy_of(self.tables, self.arrays.material, self.arrays.u)
-        return ringed[1:-1, 1:-1]
+        return ringed[self.inside]
 
     @property
     def temperature(self) -> Array:
         """Temperature of the cells, shape (ny, nx), [K]."""
-        return self.arrays.T[1:-1, 1:-1]
+        return self.arrays.T[self.inside]
 
     def passed(self, name: str) -> Array:
         """Time at which each cell cooled past a point, (ny, nx), [s]; NaN where it has not."""
@@ -97,7 +107,7 @@ class Conduction:
     def _spread(self, values: Array) -> Array:
         out = np.full(self.arrays.u.shape, math.nan)
         out.flat[self.watched.cells] = values
-        return out[1:-1, 1:-1]
+        return out[self.inside]
 
     def hottest_metal(self) -> float:
         """Temperature of the hottest metal in the mold, [K]; cells that wait for it are cold."""
@@ -119,7 +129,7 @@ class Conduction:
         """Solid fraction of the cells, shape (ny, nx), [1]; one for what never melts."""
         out = np.zeros_like(self.arrays.u)
         kernels.solid_fractions(self.arrays.u, self.tables, out)
-        return out[1:-1, 1:-1]
+        return out[self.inside]
 
 
 def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> Conduction:
@@ -152,21 +162,29 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     )
     dried_rows = {number: count + len(outside) + place for place, number in enumerate(moist)}
     lasting = pack_lasting(model, tables, tuple(dried_rows.get(n, n) for n in range(count)))
-    material = _with_ring(model.material_index, count)
-    enthalpy = np.pad(model.initial_enthalpy, 1)
+    ny, nx = section.grid.shape
+    inside, row_size = np.s_[1:-1, 1 : nx + 1], -(-(nx + 2) // LINE) * LINE
+    shape = (ny + 2, row_size)
+    material = _with_ring(model.material_index, count, shape)
+    enthalpy, u, capacity = np.zeros(shape), in_lines(shape), tables.width[material]
+    enthalpy[inside] = model.initial_enthalpy
     enthalpy[material >= count] = 0.0
-    u = segments_of(tables, material, enthalpy)
-    capacity = np.pad(section.volumes, 1, constant_values=1.0) * tables.width[material]
-    faces = _faces(section)
+    u[...] = segments_of(tables, material, enthalpy)
+    capacity[inside] *= section.volumes
+    faces = _faces(section, row_size)
     rules = face_rules(model)
     skins, touched = effusivities(model, count + len(outside)), np.zeros(u.shape)
     joints = pack_joints(material, rules, list_faces(faces), skins, touched)
-    columns = pack_columns(model, tables, {pair: row for row, pair in enumerate(rules)})
+    joint_rows = {pair: row for row, pair in enumerate(rules)}
+    columns = pack_columns(model, tables, joint_rows, row_size)
     is_metal = material == model.metal
-    ringed = np.arange(u.size).reshape(u.shape)[1:-1, 1:-1].ravel()
+    ringed = np.arange(u.size).reshape(u.shape)[inside].ravel()
     passing = passing_points(model)
     points = np.array(list(passing.values()))
-    T, flow, D, D_last, T_new, T_last, warming, line = (np.zeros_like(u) for _ in range(8))
+    T, flow, D, D_last, T_new, T_last, warming, line, inverse_C, k_cold, k_hot = (
+        in_lines(shape) for _ in range(11)
+    )
+    inverse_C[...] = 1.0 / capacity
     watched = watch(
         section.grid,
         mirrored_where_insulated(is_metal, model),
@@ -184,7 +202,7 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         columns=columns,
         active=AWAKE,
         arrays=kernels.StepArrays(
-            u, T, flow, D, D_last, T_new, T_last, 1.0 / capacity, warming, line, material
+            u, T, flow, D, D_last, T_new, T_last, inverse_C, warming, line, material
         ),
         watched=watched,
         faces=faces,
@@ -194,14 +212,14 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
             np.zeros(u.size, np.uint64),
             np.zeros(u.size, np.uint64),
             np.zeros(u.shape[0] + 1, np.int64),
-            np.zeros(watched.pending.size, np.uint32),
         ),
-        conductivity=(np.zeros_like(u), np.zeros_like(u)),
+        near=near_of(watched),
+        conductivity=(k_cold, k_hot),
         room=(np.zeros(u.size), np.zeros(columns.inflow.size)),
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
-        metal_volumes=section.volumes[is_metal[1:-1, 1:-1]],
-        scales=kernels.Scales(model.metal, of_metal, span, floor * of_metal),
+        metal_volumes=section.volumes[is_metal[inside]],
+        scales=kernels.Scales(model.metal, of_metal, span, NEAR * tolerance * of_metal),
         tolerance=tolerance,
         cut=cut,
     )
@@ -281,26 +299,40 @@ def look_up_temperatures(state: Conduction) -> None:
     state.columns.T[...] = temperature_of(state.tables, state.columns.u)
 
 
-def _with_ring(index: NDArray[np.uint8], count: int) -> NDArray[np.uint8]:
+def in_lines(shape: tuple[int, int]) -> Array:
+    """Zeros whose second column begins at a line of the cache, if rows are whole lines.
+
+    A row of cells inside the ring is then read by loads that lie in one line each.
+    """
+    size = math.prod(shape)
+    room = np.zeros(size + LINE)
+    first = (-room.ctypes.data // room.itemsize - 1) % LINE
+    return room[first : first + size].reshape(shape)
+
+
+def _with_ring(
+    index: NDArray[np.uint8], count: int, shape: tuple[int, int]
+) -> NDArray[np.uint8]:
     """Material numbers with the reservoirs of the four sides around them."""
-    ringed = np.pad(index, 1, constant_values=count).astype(np.uint8)
-    ringed[1:-1, 0], ringed[1:-1, -1] = count + 1, count + 2
-    ringed[0, 1:-1], ringed[-1, 1:-1] = count + 3, count + 4
+    ringed, nx = np.full(shape, count, np.uint8), index.shape[1]
+    ringed[1:-1, 0], ringed[1:-1, nx + 1] = count + 1, count + 2
+    ringed[0, 1 : nx + 1], ringed[-1, 1 : nx + 1] = count + 3, count + 4
+    ringed[1:-1, 1 : nx + 1] = index
     return ringed
 
 
-def _faces(section: Section) -> kernels.Faces:
+def _faces(section: Section, row_size: int) -> kernels.Faces:
     """Half widths and areas of all faces with the ring, where half widths are zero."""
     grid, (ny, nx) = section.grid, section.grid.shape
-    area_x, area_y = np.zeros((ny + 2, nx + 1)), np.zeros((ny + 1, nx + 2))
-    area_x[1:-1], area_y[:, 1:-1] = section.areas_x, section.areas_y
+    area_x, area_y, Gx, Gy = (in_lines((ny + rows, row_size)) for rows in (2, 1, 2, 1))
+    area_x[1:-1, : nx + 1], area_y[:, 1 : nx + 1] = section.areas_x, section.areas_y
     return kernels.Faces(
         half_x=np.pad(grid.dx / 2.0, 1),
         half_y=np.pad(grid.dy / 2.0, 1),
         area_x=area_x,
         area_y=area_y,
-        Gx=np.zeros_like(area_x),
-        Gy=np.zeros_like(area_y),
+        Gx=Gx,
+        Gy=Gy,
     )
 
 

@@ -22,11 +22,11 @@ def _segment(u, last):
 
 
 @njit(cache=True, inline="always")
-def largest_change(arrays, layer_u, layer_T, active, scales, T0, dT):
+def largest_change(share, arrays, columns, active, scales, T0, dT):
     """Largest change of a step, [1]; and the farthest that T(u) was off its line, [K].
 
-    The change is that of u in the metal, elsewhere that of temperature: sand that dries at one
-    temperature may take up what it likes.
+    share is that of the last stage. The change is that of u in the metal, elsewhere that of
+    temperature: sand that dries at one temperature may take up what it likes.
     """
     T, T_new, D, material, line = arrays.T, arrays.T_new, arrays.D, arrays.material, arrays.line
     u, inverse_C, warming = arrays.u, arrays.inverse_C, arrays.warming
@@ -34,20 +34,21 @@ def largest_change(arrays, layer_u, layer_T, active, scales, T0, dT):
     metal, of_metal, span, _ = scales
     for j in range(1, D.shape[0] - 1):
         for i in range(1, D.shape[1] - 1):
-            change, warms = abs(T_new[j, i] - T[j, i]), warming[j, i]
+            change, warms = share * abs(T_new[j, i] - T[j, i]), warming[j, i]
             if material[j, i] == metal:
-                way = change * inverse_C[j, i] / warms if warms > 0.0 else abs(D[j, i])
+                way = change * inverse_C[j, i] / warms if warms > 0.0 else share * abs(D[j, i])
                 worst = max(worst, way / of_metal)
             else:
                 worst = max(worst, change / span)
             if change > line[j, i] and warms > 0.0:
-                v = u[j, i] + (T_new[j, i] - T[j, i]) * inverse_C[j, i] / warms
+                change = share * (T_new[j, i] - T[j, i])
+                v = u[j, i] + change * inverse_C[j, i] / warms
                 n = _segment(v, last)
-                off = max(off, abs(T0[n] + v * dT[n] - T_new[j, i]))
+                off = max(off, abs(T0[n] + v * dT[n] - T[j, i] - change))
+    T, T_new = columns.T_start, columns.T_last
     for k in range(active):
-        for p in range(layer_u.shape[1]):
-            n = _segment(layer_u[k, p], last)
-            worst = max(worst, abs(layer_T[k, p] - T0[n] - layer_u[k, p] * dT[n]) / span)
+        for p in range(T.shape[1]):
+            worst = max(worst, share * abs(T_new[k, p] - T[k, p]) / span)
     return worst, off
 
 
@@ -72,37 +73,42 @@ def forget_passed(u, watched):
 
 @njit(cache=True, nogil=True, fastmath={"reassoc"}, error_model="numpy")
 def accept(
-    arrays, layers, active, scales, T0, dT, most, farthest, group, column_group, watched, out
-):
+    share, arrays, columns, active, scales, T0, dT, most, farthest, group, column_group, watched,
+    out,
+):  # fmt: skip
     """Make the newest change the state, if it is not above ``most`` nor ``farthest`` off its line.
 
-    Gives both, see ``largest_change``. layers are u, D, T and 1/C of the columns; out (4,) takes
-    the heat [J] of metal, elsewhere, outside, and all that the columns took up. Sums may be taken
-    in any order: as vectors they were measured to take half of the time.
+    Gives both, see ``largest_change``; T_new then is the temperature. out (4,) takes the heat [J]
+    of metal, elsewhere, outside without the ring, and all that the columns took up. Sums may be
+    taken in any order: as vectors they were measured to take half of the time.
     """
-    layer_u, layer_D, layer_T, layer_C = layers
-    change, off = largest_change(arrays, layer_u, layer_T, active, scales, T0, dT)
+    change, off = largest_change(share, arrays, columns, active, scales, T0, dT)
     if not (change <= most and off <= farthest):
         return change, off
-    metal, elsewhere, outside, columns = 0.0, 0.0, 0.0, 0.0
+    metal, elsewhere, outside = 0.0, 0.0, 0.0
     u, D, inverse_C, warming = arrays.u, arrays.D, arrays.inverse_C, arrays.warming
     T, T_new = arrays.T, arrays.T_new
     for j in range(D.shape[0]):
         for i in range(D.shape[1]):
             straight = warming[j, i] > 0.0
             per_joule = warming[j, i] if straight else inverse_C[j, i]
-            heat = (T_new[j, i] - T[j, i] if straight else D[j, i]) / per_joule
+            warmed = share * (T_new[j, i] - T[j, i])
+            T_new[j, i] = T[j, i] + warmed
+            heat = (warmed if straight else share * D[j, i]) / per_joule
             u[j, i] += heat * inverse_C[j, i]
             metal += heat if group[j, i] == 0 else 0.0
             elsewhere += heat if group[j, i] == 1 else 0.0
             outside += heat if group[j, i] == 2 else 0.0
+    layer_u, D, inverse_C = columns.u, columns.D, columns.inverse_C
+    T, T_new, taken = columns.T_start, columns.T_last, 0.0
     for k in range(active):
         for p in range(layer_u.shape[1]):
-            layer_u[k, p] += layer_D[k, p]
-            heat = layer_D[k, p] / layer_C[k, p]
-            columns += heat
+            T_new[k, p] = T[k, p] + share * (T_new[k, p] - T[k, p])
+            layer_u[k, p] += share * D[k, p]
+            heat = share * D[k, p] / inverse_C[k, p]
+            taken += heat
             elsewhere += heat if column_group[k, p] == 1 else 0.0
             outside += heat if column_group[k, p] == 2 else 0.0
-    out[0], out[1], out[2], out[3] = metal, elsewhere, outside, columns
+    out[0], out[1], out[2], out[3] = metal, elsewhere, outside, taken
     forget_passed(u, watched)
     return change, off

@@ -15,17 +15,17 @@ Array = NDArray[np.float64]
 
 
 class StageCoefficients(NamedTuple):
-    """Coefficients by stage, each shape (s + 1,); those of index 0 give M_0.
+    """Coefficients by stage, each shape (s + 1,).
 
-    With D_j the change of a cell's enthalpy since the start of the step and M_j = dt L(Y_j),
-    D_j = mu D_(j-1) + nu D_(j-2) + mu_tilde M_(j-1) + gamma_tilde M_0. ``time`` is where stage j
-    stands as a share of the step.
+    The stages are Y_j = (1 - b_j) Y_0 + b_j P_j, and P_j is a Legendre polynomial of the rate L:
+    P_j = mu P_(j-1) + nu P_(j-2) + rate dt L(P_(j-1)), P_0 = Y_0, in which neither Y_0 nor its
+    rate comes up again. share is b_j; ``time`` is where stage j stands as a share of the step.
     """
 
     mu: Array
     nu: Array
-    mu_tilde: Array
-    gamma_tilde: Array
+    rate: Array
+    share: Array
     time: Array
 
 
@@ -43,12 +43,7 @@ def stage_coefficients(stages: int) -> StageCoefficients:
     b[3:] = (j[3:] ** 2 + j[3:] - 2.0) / (2.0 * j[3:] * (j[3:] + 1.0))
     w = 4.0 / (stages * stages + stages - 2.0)
     mu, nu = np.zeros(stages + 1), np.zeros(stages + 1)
-    mu[2:] = (2.0 * j[2:] - 1.0) / j[2:] * b[2:] / b[1:-1]
-    nu[2:] = -(j[2:] - 1.0) / j[2:] * b[2:] / b[:-2]
-    mu_tilde = mu * w
-    mu_tilde[:2] = 1.0, b[1] * w
-    gamma_tilde = np.zeros(stages + 1)
-    gamma_tilde[2:] = -(1.0 - b[1:-1]) * mu_tilde[2:]
+    mu[1:], nu[1:] = 2.0 - 1.0 / j[1:], 1.0 / j[1:] - 1.0
     time = (j * j + j - 2.0) * w / 4.0
     time[0], time[1] = 0.0, time[2] / 3.0
-    return StageCoefficients(mu, nu, mu_tilde, gamma_tilde, time)
+    return StageCoefficients(mu, nu, mu * w, b, time)

@@ -5,7 +5,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from solidsim.conduction.conduction_kernels import Watched
+from solidsim.conduction.conduction_kernels import Near, Watched
 from solidsim.model import Model
 from solidsim.section.grid import Grid
 
@@ -14,10 +14,10 @@ Array = NDArray[np.float64]
 
 def mirrored_where_insulated(is_metal: NDArray[np.bool_], model: Model) -> NDArray[np.bool_]:
     """Metal with its mirror image in the ring behind insulated sides, as gradients see it."""
-    mirrored = is_metal.copy()
+    mirrored, nx = is_metal.copy(), model.section.grid.shape[1]
     left, right, bottom, top = (side.kind == "insulated" for side in model.sides)
     mirrored[:, 0] |= left & is_metal[:, 1]
-    mirrored[:, -1] |= right & is_metal[:, -2]
+    mirrored[:, nx + 1] |= right & is_metal[:, nx]
     mirrored[0] |= bottom & is_metal[1]
     mirrored[-1] |= top & is_metal[-2]
     return mirrored
@@ -35,7 +35,7 @@ def watch(
     Parameters
     ----------
     grid : Grid
-    is_metal : ndarray of bool, shape (ny + 2, nx + 2)
+    is_metal : ndarray of bool, shape (ny + 2, nx + 2) or wider
     thresholds : ndarray, falling
         Of u.
     judging : int
@@ -44,7 +44,8 @@ def watch(
         Cells whose temperature is kept, flat with the ring.
     """
     inside = np.zeros_like(is_metal)
-    inside[1:-1, 1:-1] = is_metal[1:-1, 1:-1]
+    within = np.s_[1:-1, 1 : grid.shape[1] + 1]
+    inside[within] = is_metal[within]
     cells = np.flatnonzero(inside)
     return Watched(
         cells=cells.astype(np.uint32),
@@ -60,6 +61,13 @@ def watch(
         gradients=np.full(cells.size, math.nan),
         samples=sampled,
     )
+
+
+def near_of(watched: Watched) -> Near:
+    """Room for those of the watched cells that may pass a threshold in a step."""
+    size = watched.cells.size
+    places, values = [np.zeros(size, np.uint32) for _ in range(2)], np.zeros((3, size))
+    return Near(np.zeros(2, np.int64), *places, *values)
 
 
 def _with_mirrored_ends(centers: Array, edges: Array) -> Array:
