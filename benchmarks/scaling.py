@@ -235,7 +235,7 @@ def kernel(cells):
     for moment in MOMENTS:
         while state.time < moment * last:
             solver.advance(state)
-        found.append((stage_time(state), float(np.mean(state.arrays.warming == 0.0))))
+        found.append((stage_time(state), float(np.mean(state.arrays.warming[state.inside] == 0.0))))
     own, bent = np.mean(found, axis=0)
     return {
         "cells": cells * cells,

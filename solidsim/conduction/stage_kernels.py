@@ -51,7 +51,7 @@ def _leave_by_faces(first, last, by_face, T, face, inflow, rate, per_heat):
     """
     cells, column, G = by_face
     (warming, T_new), (inverse_C, D_new) = per_heat
-    at, total = np.uint32(0), 0.0
+    at, total = column[first], 0.0
     for c in range(first, last):
         cell, p = cells[c], column[c]
         if p != at:
@@ -65,12 +65,12 @@ def _leave_by_faces(first, last, by_face, T, face, inflow, rate, per_heat):
 
 
 @njit(cache=True, inline="always")
-def _look_up(share, u, D, T, T_start, j, begin, end, T0, dT):
-    """Temperature of a stretch of cells in a row."""
+def _look_up(share, u, D, T, T_start, warming, j, begin, end, T0, dT):
+    """Temperature of a stretch of cells in a row; straight ones in it stay on their line."""
     last, per_share = np.uint64(T0.size - 1), 1.0 / share
     for i in range(begin, end):
         v = u[j, i] + share * D[j, i]
-        n = _segment(v, last)
+        n = _segment(v if warming[j, i] == 0.0 else u[j, i], last)
         T[j, i] = T_start[j, i] + (T0[n] + v * dT[n] - T_start[j, i]) * per_share
 
 
@@ -116,9 +116,10 @@ def next_stage(rate, mu, nu, share, nx, arrays, turn, Gx, Gy, columns, bends, la
             for i in range(begin[s], end[s]):
                 heat = rate * _gain(T, Gx, Gy, j, i - ONE, i, i + ONE)
                 D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + inverse_C[j, i] * heat
-        _leave_by_faces(row[j], row[j + 1], by_face, flat_T, face, inflow, rate, per_heat)
+        if row[j] < row[j + 1]:
+            _leave_by_faces(row[j], row[j + 1], by_face, flat_T, face, inflow, rate, per_heat)
         for s in range(first[j], first[j + 1]):
-            _look_up(share, u, D_new, T_new, T_start, j, begin[s], end[s], T0, dT)
+            _look_up(share, u, D_new, T_new, T_start, warming, j, begin[s], end[s], T0, dT)
         outside += Gx[j, 0] * (T[j, 1] - T[j, 0])
         outside += Gx[j, nx - 2] * (T[j, nx - 2] - T[j, nx - 1])
     below, above = 0.0, 0.0
@@ -148,8 +149,8 @@ def next_stage_of_layers(rate, mu, nu, share, columns, layers, active, T0, dT):
 def find_bends(dt, nx, arrays, bends):
     """List the stretches of cells whose T(u) may bend in a step; their ``warming`` is zero.
 
-    Those of a try before this one stay. Less than GAP cells between two that may bend are counted
-    with them, and so is a whole row of which they are MOST: long loops are fast.
+    Those of a try before this one stay. Less than GAP straight cells between two that may bend
+    are counted with them, and a row of which they are MOST is one stretch: long loops are fast.
     """
     flow, warming, line, reach = arrays.flow, arrays.warming, arrays.line, REACH * dt
     begin, end, first, ny, count = bends.begin, bends.end, bends.first, flow.shape[0], 0
@@ -159,6 +160,7 @@ def find_bends(dt, nx, arrays, bends):
         for i in range(1, nx - 1):
             warms = warming[j, i]
             if warms == 0.0 or not reach * abs(flow[j, i]) * warms < line[j, i]:
+                warming[j, i] = 0.0
                 if i - after >= GAP:
                     after, count = i, count + 1
                     begin[count - 1] = i
@@ -168,8 +170,6 @@ def find_bends(dt, nx, arrays, bends):
             count = first[j] + 1
             begin[count - 1], end[count - 1] = 1, nx - 1
         first[j + 1] = count
-        for s in range(first[j], count):
-            warming[j, begin[s] : end[s]] = 0.0
     first[ny:] = count
 
 
@@ -250,7 +250,12 @@ def note_near(shares, times, arrays, turn, watched, near):
     """
     low, high, start, cells, numbers = near.low, near.high, near.start, near.cell, near.watched
     u, warming, inverse_C = arrays.u.ravel(), arrays.warming.ravel(), arrays.inverse_C.ravel()
-    T, D, T_before, D_before = turn.T.ravel(), turn.D.ravel(), turn.T_new.ravel(), turn.D_new.ravel()
+    T, D, T_before, D_before = (
+        turn.T.ravel(),
+        turn.D.ravel(),
+        turn.T_new.ravel(),
+        turn.D_new.ravel(),
+    )
     for kind in range(2):
         now, before = (T, T_before) if kind == 0 else (D, D_before)
         begin, end = (0, near.counts[0]) if kind == 0 else (near.counts[1], cells.size)

@@ -310,9 +310,7 @@ def in_lines(shape: tuple[int, int]) -> Array:
     return room[first : first + size].reshape(shape)
 
 
-def _with_ring(
-    index: NDArray[np.uint8], count: int, shape: tuple[int, int]
-) -> NDArray[np.uint8]:
+def _with_ring(index: NDArray[np.uint8], count: int, shape: tuple[int, int]) -> NDArray[np.uint8]:
     """Material numbers with the reservoirs of the four sides around them."""
     ringed, nx = np.full(shape, count, np.uint8), index.shape[1]
     ringed[1:-1, 0], ringed[1:-1, nx + 1] = count + 1, count + 2

@@ -66,8 +66,14 @@ def watch(
 def near_of(watched: Watched) -> Near:
     """Room for those of the watched cells that may pass a threshold in a step."""
     size = watched.cells.size
-    places, values = [np.zeros(size, np.uint32) for _ in range(2)], np.zeros((3, size))
-    return Near(np.zeros(2, np.int64), *places, *values)
+    return Near(
+        counts=np.zeros(2, np.int64),
+        watched=np.zeros(size, np.uint32),
+        cell=np.zeros(size, np.uint32),
+        start=np.zeros(size),
+        low=np.zeros(size),
+        high=np.zeros(size),
+    )
 
 
 def _with_mirrored_ends(centers: Array, edges: Array) -> Array:
