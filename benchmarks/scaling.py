@@ -27,7 +27,7 @@ DEMO = HOME / "cases" / "sheave_bracket" / "case.toml"
 GATED = HOME / "cases" / "bracket_gating" / "case.toml"
 SIZES = (100, 200, 400, 800, 1250)  # cells a side
 # what a stage reads and writes of each cell, 8 bytes each; the neighbors' T and G are in cache
-READ = ("T at the start", "T", "T two back", "flow", "warming", "Gx", "Gy")
+READ = ("T", "T two back", "warming", "Gx", "Gy")
 WRITTEN = ("T two back",)
 HELD = len({*READ, *WRITTEN})
 MOMENTS = (0.1, 0.3, 0.5, 0.7, 0.9)  # shares of the freezing time at which stages are timed
@@ -201,21 +201,15 @@ def stage_time(state):
     from solidsim.conduction import solver
     from solidsim.conduction.super_time_steps import stage_coefficients, stages_for
 
-    arrays, columns, tables = state.arrays, state.columns, state.tables
-
     def run(times):
-        limit = solver._freeze_conductances(state)
+        limit = solver.freeze_conductances(state)
         count = times * stages_for(state.next_length, limit)
-        words = (
-            state.time, state.next_length, stage_coefficients(count), arrays, state.faces.Gx,
-            state.faces.Gy, columns, state.active, state.bends, state.near, tables.T0, tables.dT,
-            state.scales.floor, state.watched, np.zeros((count, state.watched.samples.size)),
-        )  # fmt: skip
+        coefficients = stage_coefficients(count)
         start = time.thread_time()
-        solver.stages.run_stages(*words)
+        solver.run_stages(state, state.next_length, coefficients)
         spent = time.thread_time() - start
         solver.look_up_temperatures(state)
-        solver.steps.forget_passed(arrays.u, state.watched)
+        solver.steps.forget_passed(state.arrays.u, state.watched)
         return spent, count
 
     (few, count), (many, _) = (min(run(times) for _ in range(9)) for times in (1, MORE))

@@ -22,7 +22,7 @@ LADDER = [
     {"watch"},
     {"pour"},
     {"mirroring"},
-    {"simulation"},
+    {"compiling", "simulation"},
     {"judgment"},
     {"pictures"},
     {"report"},

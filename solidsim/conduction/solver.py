@@ -21,7 +21,11 @@ from solidsim.conduction.state import (
     dry_out,
     look_up_temperatures,
 )
-from solidsim.conduction.super_time_steps import stage_coefficients, stages_for
+from solidsim.conduction.super_time_steps import (
+    StageCoefficients,
+    stage_coefficients,
+    stages_for,
+)
 from solidsim.errors import SolverError
 
 Array = NDArray[np.float64]
@@ -73,7 +77,7 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
     """
     if state.next_length == 0.0:
         state.next_length = FIRST_STEP
-    limit = _freeze_conductances(state)
+    limit = freeze_conductances(state)
     freezing = state.watched.pending[-1] > 0
     longest = min(LONGEST_STEP if freezing else LONGEST_COOLING_STEP, _burning_limit(state))
     tolerance = state.tolerance * (1.0 if freezing else COOLING)
@@ -82,18 +86,9 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
         length = _fitted(min(state.next_length, longest), latest - state.time)
         count = stages_for(length, limit)
         coefficients = stage_coefficients(count)
-        samples = np.zeros((count, state.watched.samples.size))
-        outside = stages.run_stages(
-            state.time, length, coefficients, state.arrays, state.faces.Gx, state.faces.Gy,
-            state.columns, state.active, state.bends, state.near, state.tables.T0, state.tables.dT,
-            state.scales.floor, state.watched, samples,
-        )  # fmt: skip
-        heat = np.zeros(ADDED + 1)
-        change, off = steps.accept(
-            coefficients.share[-1], state.arrays, state.columns, state.active, state.scales,
-            state.tables.T0, state.tables.dT, most, farthest, state.group, state.column_group,
-            state.watched, heat,
-        )  # fmt: skip
+        samples, outside = run_stages(state, length, coefficients)
+        change, off, heat = accept(state, coefficients.share[-1], most, farthest)
+        heat[OUTSIDE] += outside
         layers = state.active * state.columns.T.shape[1]
         state.cell_updates += count * (state.model.material_index.size + layers)
         if not math.isfinite(change):
@@ -105,13 +100,41 @@ def advance(state: Conduction, latest: float = math.inf) -> StepReport:
             state.next_length = LEAST_GROWTH * length
         elif change <= most:
             start = state.time
-            heat[OUTSIDE] += outside
             _go_on(state, length, heat)
             times = start + length * coefficients.time[1:]
             return StepReport(start, length, count, refused, heat, times, samples)
         look_up_temperatures(state)
         steps.forget_passed(state.arrays.u, state.watched)
     raise SolverError(f"heat: no step is short enough at {state.time:.6g} s (tried {length:.3g} s)")
+
+
+def run_stages(
+    state: Conduction, length: float, coefficients: StageCoefficients
+) -> tuple[Array, float]:
+    """Take all stages of a step of a length [s]: samples (stages, np) [K], heat of the ring [J]."""
+    samples = np.zeros((coefficients.mu.size - 1, state.watched.samples.size))
+    outside = stages.run_stages(
+        state.time, length, coefficients, state.arrays, state.faces.Gx, state.faces.Gy,
+        state.columns, state.active, state.bends, state.near, state.tables.T0, state.tables.dT,
+        state.scales.floor, state.watched, samples,
+    )  # fmt: skip
+    return samples, outside
+
+
+def accept(
+    state: Conduction, share: float, most: float, farthest: float
+) -> tuple[float, float, Array]:
+    """Make the change of a step the state, if it is small enough.
+
+    Gives the largest change, how far T(u) was off its line [K], and the heat by group [J] without
+    that of the ring; see ``step_end_kernels.accept``.
+    """
+    heat = np.zeros(ADDED + 1)
+    change, off = steps.accept(
+        share, state.arrays, state.columns, state.active, state.scales, state.tables.T0,
+        state.tables.dT, most, farthest, state.group, state.column_group, state.watched, heat,
+    )  # fmt: skip
+    return change, off, heat
 
 
 def _turn_temperatures(state: Conduction) -> None:
@@ -165,7 +188,7 @@ def _fitted(wanted: float, left: float) -> float:
     return min(wanted, left / 2.0) if wanted > left / 2.0 else wanted
 
 
-def _freeze_conductances(state: Conduction) -> float:
+def freeze_conductances(state: Conduction) -> float:
     """Set temperatures and conductances for the state as it is; the explicit limit [s].
 
     A skin that thickens as sqrt(t) from nothing lets in, in the mean of its first step, what it

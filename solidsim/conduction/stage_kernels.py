@@ -312,7 +312,10 @@ def run_stages(
     c, nx, outside, outside_last = coefficients, watched.x.size, 0.0, 0.0
     find_bends(length, nx, arrays, bends)
     list_near(length, arrays, floor, watched, near)
-    columns.D_last[:], columns.T_start[:] = 0.0, columns.T
+    columns.D_last[:] = 0.0
+    for k in range(active):
+        for p in range(columns.inflow.size):
+            columns.T_start[k, p] = columns.T[k, p]
     turn = Turn(arrays.D_last, arrays.D, arrays.T, arrays.T_new)
     layers = Turn(columns.D_last, columns.D, columns.T, columns.T_last)
     flat_start = arrays.T.ravel()

@@ -19,11 +19,11 @@ from solidsim.conduction.material_tables import (
     segments_of,
     temperature_of,
 )
+from solidsim.conduction.ring import faces_of, in_lines, row_size, with_ring
 from solidsim.conduction.step_end_kernels import forget_passed
 from solidsim.conduction.watching import mirrored_where_insulated, near_of, watch
 from solidsim.materials.material import Material
 from solidsim.model import Model
-from solidsim.section.layout import Section
 
 Array = NDArray[np.float64]
 
@@ -35,7 +35,6 @@ FLOOR = 1.0  # of the change allowed in a step, which may come without a first r
 NEAR = 0.5  # likewise, for the watch on thresholds: with a quarter 2 % of a T's cells slip through
 COOLING = 4.0  # times the tolerance when all metal is solid: it moves a shake-out by 0.3 %
 NEVER = -1e300  # J/m3: a threshold that nothing passes
-LINE = 8  # numbers in a line of the cache
 # groups of the heat account; faces: part of the others; added: by burning, and then elsewhere
 METAL, ELSEWHERE, OUTSIDE, FACES, ADDED = range(5)
 
@@ -163,20 +162,19 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     dried_rows = {number: count + len(outside) + place for place, number in enumerate(moist)}
     lasting = pack_lasting(model, tables, tuple(dried_rows.get(n, n) for n in range(count)))
     ny, nx = section.grid.shape
-    inside, row_size = np.s_[1:-1, 1 : nx + 1], -(-(nx + 2) // LINE) * LINE
-    shape = (ny + 2, row_size)
-    material = _with_ring(model.material_index, count, shape)
+    inside, shape = np.s_[1:-1, 1 : nx + 1], (ny + 2, row_size(nx))
+    material = with_ring(model.material_index, count, shape)
     enthalpy, u, capacity = np.zeros(shape), in_lines(shape), tables.width[material]
     enthalpy[inside] = model.initial_enthalpy
     enthalpy[material >= count] = 0.0
     u[...] = segments_of(tables, material, enthalpy)
     capacity[inside] *= section.volumes
-    faces = _faces(section, row_size)
+    faces = faces_of(section)
     rules = face_rules(model)
     skins, touched = effusivities(model, count + len(outside)), np.zeros(u.shape)
     joints = pack_joints(material, rules, list_faces(faces), skins, touched)
     joint_rows = {pair: row for row, pair in enumerate(rules)}
-    columns = pack_columns(model, tables, joint_rows, row_size)
+    columns = pack_columns(model, tables, joint_rows, shape[1])
     is_metal = material == model.metal
     ringed = np.arange(u.size).reshape(u.shape)[inside].ravel()
     passing = passing_points(model)
@@ -297,41 +295,6 @@ def look_up_temperatures(state: Conduction) -> None:
     """Set all temperatures for the state as it is."""
     state.arrays.T[...] = temperature_of(state.tables, state.arrays.u)
     state.columns.T[...] = temperature_of(state.tables, state.columns.u)
-
-
-def in_lines(shape: tuple[int, int]) -> Array:
-    """Zeros whose second column begins at a line of the cache, if rows are whole lines.
-
-    A row of cells inside the ring is then read by loads that lie in one line each.
-    """
-    size = math.prod(shape)
-    room = np.zeros(size + LINE)
-    first = (-room.ctypes.data // room.itemsize - 1) % LINE
-    return room[first : first + size].reshape(shape)
-
-
-def _with_ring(index: NDArray[np.uint8], count: int, shape: tuple[int, int]) -> NDArray[np.uint8]:
-    """Material numbers with the reservoirs of the four sides around them."""
-    ringed, nx = np.full(shape, count, np.uint8), index.shape[1]
-    ringed[1:-1, 0], ringed[1:-1, nx + 1] = count + 1, count + 2
-    ringed[0, 1 : nx + 1], ringed[-1, 1 : nx + 1] = count + 3, count + 4
-    ringed[1:-1, 1 : nx + 1] = index
-    return ringed
-
-
-def _faces(section: Section, row_size: int) -> kernels.Faces:
-    """Half widths and areas of all faces with the ring, where half widths are zero."""
-    grid, (ny, nx) = section.grid, section.grid.shape
-    area_x, area_y, Gx, Gy = (in_lines((ny + rows, row_size)) for rows in (2, 1, 2, 1))
-    area_x[1:-1, : nx + 1], area_y[:, 1 : nx + 1] = section.areas_x, section.areas_y
-    return kernels.Faces(
-        half_x=np.pad(grid.dx / 2.0, 1),
-        half_y=np.pad(grid.dy / 2.0, 1),
-        area_x=area_x,
-        area_y=area_y,
-        Gx=Gx,
-        Gy=Gy,
-    )
 
 
 def _metal_scale(model: Model, tables: kernels.MaterialTables, span: float) -> float:

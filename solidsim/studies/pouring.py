@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from solidsim.compiling import compile_kernels
 from solidsim.criteria.finding import Finding
 from solidsim.facts import alloy_facts, judging_rules
 from solidsim.judgment import judge
@@ -36,6 +37,7 @@ def pour_to_file(
     ResultsError
         If the file cannot be written.
     """
+    compile_kernels(model)
     if not growing:
         run = simulate(model, progress=progress)
         findings = judge(run)

@@ -18,6 +18,7 @@ from solidsim.conduction.material_tables import (
     segments_of,
     temperature_of,
 )
+from solidsim.conduction.ring import in_lines, row_size
 from solidsim.conduction.super_time_steps import stage_coefficients, stages_for
 from solidsim.conduction.watching import near_of
 from solidsim.materials import build_material
@@ -555,3 +556,13 @@ def test_solid_volume_counts_what_is_there(rng, materials, grid):
     expected = (volumes * fs.flat[cells] * present.flat[cells]).sum()
     found = kernels.solid_volume(u, cells, present, volumes, tables)
     assert found == pytest.approx(expected, rel=1e-12)
+
+
+def test_rows_inside_the_ring_begin_at_lines_of_the_cache():
+    for nx in (1, 6, 7, 8, 200):
+        size = row_size(nx)
+        assert nx + 2 <= size < nx + 10
+        array = in_lines((5, size))
+        assert array.flags.c_contiguous
+        assert not array.any()
+        assert {array[j, 1:].ctypes.data % 64 for j in range(5)} == {0}
