@@ -47,7 +47,9 @@ def serve() -> None:
 
 
 def _stands_compiled(kernel: object) -> bool:
-    """Whether the cache has an index of a kernel's, no older than its source."""
+    """Whether the cache has an index of a kernel's, no older than its source; or none is needed."""
+    if not hasattr(kernel, "stats"):
+        return True  # numba is told to leave functions as they are
     function, stats = kernel.py_func, kernel.stats  # type: ignore[attr-defined]
     source = Path(function.__code__.co_filename)
     name = f"{source.stem}.{function.__name__}-{function.__code__.co_firstlineno}.*.nbi"
