@@ -13,7 +13,7 @@ from solidsim.cli.output import tell
 Progress = Callable[[float, float, str], None]
 
 PATIENCE = 1.5  # s; with compiled kernels the first step is there within a few tenths
-COMPILING = "compiling the kernels, once on this machine; it takes about 10 s"
+COMPILING = "compiling the kernels, once on this machine; it takes 8 to 15 s"
 
 
 @contextmanager
