@@ -51,17 +51,12 @@ def _leave_by_faces(first, last, by_face, T, face, inflow, rate, per_heat):
     """
     cells, column, G = by_face
     (warming, T_new), (inverse_C, D_new) = per_heat
-    at, total = column[first], 0.0
     for c in range(first, last):
         cell, p = cells[c], column[c]
-        if p != at:
-            inflow[at] += total
-            at, total = p, 0.0
         flow = G[c] * (T[cell] - face[p])
-        total += flow
+        inflow[p] += flow
         T_new[cell] -= rate * warming[cell] * flow
         D_new[cell] -= rate * inverse_C[cell] * flow
-    inflow[at] += total
 
 
 @njit(cache=True, inline="always")
@@ -116,8 +111,7 @@ def next_stage(rate, mu, nu, share, nx, arrays, turn, Gx, Gy, columns, bends, la
             for i in range(begin[s], end[s]):
                 heat = rate * _gain(T, Gx, Gy, j, i - ONE, i, i + ONE)
                 D_new[j, i] = mu * D[j, i] + nu * D_new[j, i] + inverse_C[j, i] * heat
-        if row[j] < row[j + 1]:
-            _leave_by_faces(row[j], row[j + 1], by_face, flat_T, face, inflow, rate, per_heat)
+        _leave_by_faces(row[j], row[j + 1], by_face, flat_T, face, inflow, rate, per_heat)
         for s in range(first[j], first[j + 1]):
             _look_up(share, u, D_new, T_new, T_start, warming, j, begin[s], end[s], T0, dT)
         outside += Gx[j, 0] * (T[j, 1] - T[j, 0])
