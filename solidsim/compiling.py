@@ -19,8 +19,9 @@ from solidsim.conduction.super_time_steps import stage_coefficients
 from solidsim.facts import judging_rules
 from solidsim.model import Model
 from solidsim.pour import start_pouring
+from solidsim.second_process import second_process
 
-SERVE = "import sys; sys.path[:] = {!r}; from solidsim.compiling import serve; serve()"
+SERVE = "from solidsim.compiling import serve; serve()"
 SHORT = 0.0  # s, a step in which nothing happens
 FEWEST = 3  # stages
 
@@ -35,7 +36,7 @@ def compile_kernels(model: Model) -> None:
     with tempfile.TemporaryFile() as errand:
         pickle.dump(model, errand)
         errand.seek(0)
-        with _helper(errand.fileno()) as helper:
+        with second_process(SERVE, errand, subprocess.DEVNULL) as helper:
             _compile_first_half(model)
             if helper:
                 helper.wait()
@@ -43,7 +44,8 @@ def compile_kernels(model: Model) -> None:
 
 def serve() -> None:
     """Be the second process: compile one half for the model on stdin."""
-    _compile_second_half(pickle.load(sys.stdin.buffer))
+    with suppress(Exception):  # the first process meets it, too, and says so
+        _compile_second_half(pickle.load(sys.stdin.buffer))
 
 
 def _stands_compiled(kernel: object) -> bool:
@@ -55,24 +57,6 @@ def _stands_compiled(kernel: object) -> bool:
     name = f"{source.stem}.{function.__name__}-{function.__code__.co_firstlineno}.*.nbi"
     indices = Path(stats.cache_path).glob(name)
     return any(index.stat().st_mtime >= source.stat().st_mtime for index in indices)
-
-
-@contextmanager
-def _helper(errand: int) -> Iterator["subprocess.Popen[bytes] | None"]:
-    """A second process for the time of a block, which no interrupt from the keyboard reaches."""
-    helper, apart = None, getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)
-    command = [sys.executable, "-c", SERVE.format(sys.path)]
-    with suppress(OSError):
-        helper = subprocess.Popen(
-            command, stdin=errand, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-            start_new_session=True, creationflags=apart,
-        )  # fmt: skip
-    try:
-        yield helper
-    finally:
-        if helper:
-            helper.kill()
-            helper.wait()
 
 
 @contextmanager

@@ -7,7 +7,7 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "solidsim"
 LADDER = [
-    {"errors"},
+    {"errors", "second_process"},
     {"units"},
     {"quantities"},
     {"case"},

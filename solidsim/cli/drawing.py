@@ -18,6 +18,7 @@ from typing import Any, BinaryIO, cast
 
 from solidsim.cli.output import tell
 from solidsim.errors import ResultsError
+from solidsim.second_process import SecondProcess, second_process
 
 DRAW = {  # by the name of the picture, in the order of what is written
     "section": "draw_section",
@@ -26,9 +27,7 @@ DRAW = {  # by the name of the picture, in the order of what is written
     "niyama": "draw_niyama",
     "edges": "draw_edges",
 }
-SERVE = "import sys; sys.path[:] = {!r}; from solidsim.cli.drawing import serve; serve()"
-
-Helper = subprocess.Popen[bytes]
+SERVE = "from solidsim.cli.drawing import serve; serve()"
 
 
 @dataclass(frozen=True)
@@ -44,7 +43,7 @@ class Picture:
 class Pictures:
     """The pictures of a pour; what nobody draws while it is computed is drawn at its end."""
 
-    def __init__(self, helper: Helper | None):
+    def __init__(self, helper: SecondProcess | None):
         self._helper, self._talk = helper, threading.Lock()
         self._left: deque[Picture] = deque()
         self._threads: list[threading.Thread] = []
@@ -92,28 +91,11 @@ class Pictures:
 @contextmanager
 def pictures_begun() -> Iterator[Pictures]:
     """Have a helper for the time of a block; it ends with the block, however that ends."""
-    helper = _start()
-    try:
+    with second_process(SERVE, subprocess.PIPE, subprocess.PIPE) as helper:
         yield Pictures(helper)
-    finally:
-        if helper:
-            helper.kill()
-            with suppress(OSError), helper:
-                pass  # its pipes are closed, its end is awaited
 
 
-def _start() -> Helper | None:
-    """Start a helper, if that can be; an interrupt from the keyboard does not reach it."""
-    pipe, apart = subprocess.PIPE, getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)
-    command = [sys.executable, "-c", SERVE.format(sys.path)]
-    with suppress(OSError):
-        return subprocess.Popen(
-            command, stdin=pipe, stdout=pipe, start_new_session=True, creationflags=apart
-        )
-    return None
-
-
-def _asked(helper: Helper, picture: Picture) -> Path | str | None:
+def _asked(helper: SecondProcess, picture: Picture) -> Path | str | None:
     """What the helper has drawn, or says against it; None if it fails."""
     errands, answers = cast(BinaryIO, helper.stdin), cast(BinaryIO, helper.stdout)
     with suppress(Exception):

@@ -179,10 +179,6 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     ringed = np.arange(u.size).reshape(u.shape)[inside].ravel()
     passing = passing_points(model)
     points = np.array(list(passing.values()))
-    T, flow, D, D_last, T_new, T_last, warming, line, inverse_C, k_cold, k_hot = (
-        in_lines(shape) for _ in range(11)
-    )
-    inverse_C[...] = 1.0 / capacity
     watched = watch(
         section.grid,
         mirrored_where_insulated(is_metal, model),
@@ -199,20 +195,14 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
         touched=touched,
         columns=columns,
         active=AWAKE,
-        arrays=kernels.StepArrays(
-            u, T, flow, D, D_last, T_new, T_last, inverse_C, warming, line, material
-        ),
+        arrays=_step_arrays(u, capacity, material),
         watched=watched,
         faces=faces,
         lasting=lasting,
         fuel=(fuel(material, lasting), fuel(columns.material, lasting)),
-        bends=kernels.Bends(
-            np.zeros(u.size, np.uint64),
-            np.zeros(u.size, np.uint64),
-            np.zeros(u.shape[0] + 1, np.int64),
-        ),
+        bends=_no_bends(shape),
         near=near_of(watched),
-        conductivity=(k_cold, k_hot),
+        conductivity=(in_lines(shape), in_lines(shape)),
         room=(np.zeros(u.size), np.zeros(columns.inflow.size)),
         group=np.select([is_metal, material < count], [METAL, ELSEWHERE], OUTSIDE),
         column_group=np.where(columns.material < count, ELSEWHERE, OUTSIDE),
@@ -226,6 +216,20 @@ def start_conduction(model: Model, sampled: NDArray[np.int64] | None = None) -> 
     state.arrays.T_new[...] = state.arrays.T  # stages do not write the ring
     forget_passed(u, watched)
     return state
+
+
+def _step_arrays(u: Array, capacity: Array, material: NDArray[np.uint8]) -> kernels.StepArrays:
+    """Arrays of steps that have not begun; capacity [J] is that of a segment in each cell."""
+    names = ("T", "flow", "D", "D_last", "T_new", "T_last", "inverse_C", "warming", "line")
+    blank = {name: in_lines(u.shape) for name in names}
+    blank["inverse_C"][...] = 1.0 / capacity
+    return kernels.StepArrays(u=u, material=material, **blank)
+
+
+def _no_bends(shape: tuple[int, int]) -> kernels.Bends:
+    """Room for as many stretches as there are cells."""
+    begin, end = (np.zeros(math.prod(shape), np.uint64) for _ in range(2))
+    return kernels.Bends(begin, end, np.zeros(shape[0] + 1, np.int64))
 
 
 def face_rules(model: Model) -> dict[tuple[int, int], FaceRule]:

@@ -18,7 +18,7 @@ from solidsim.conduction.conductance_kernels import prepare_step
 from solidsim.conduction.stage_kernels import run_stages
 model = build_model(read_case_text(sys.stdin.read()))
 if "alone" in sys.argv:
-    compiling.SERVE = "raise SystemExit(1) #{}"
+    compiling.SERVE = "raise SystemExit(1)"
 compiling.compile_kernels(model)
 simulate(model)
 for kernel in (prepare_step, run_stages):

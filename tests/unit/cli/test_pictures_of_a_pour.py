@@ -12,13 +12,9 @@ HELPERS = {  # programs to stand in for it
     "gone at once": "",
     "gone with a picture in hand": "import sys; sys.stdin.buffer.read(10)",
     "talks nonsense": "print('done', flush=True); input()",
-    "knows no picture": (
-        "import sys; sys.path[:] = {!r}; from solidsim.cli import drawing; "
-        "drawing.DRAW.clear(); drawing.serve()"
-    ),
+    "knows no picture": ("from solidsim.cli import drawing; drawing.DRAW.clear(); drawing.serve()"),
     "gone after the section": (
-        "import sys; sys.path[:] = {!r}; from solidsim.cli import drawing; "
-        "drawing._load_for_runs = sys.exit; drawing.serve()"
+        "from solidsim.cli import drawing; drawing._load_for_runs = sys.exit; drawing.serve()"
     ),
 }
 
